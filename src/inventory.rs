@@ -419,6 +419,14 @@ pub(crate) fn care(id: u16) -> u128 {
     generated::CARE.get(usize::from(id)).copied().unwrap_or(u128::MAX)
 }
 
+/// Why a letter with a mark of a kind is a shaded cell of the chart, if it is.
+pub(crate) fn shaded(symbol: u16, kind: u8) -> Option<&'static str> {
+    generated::SHADED
+        .iter()
+        .find(|(letter, mark, _)| *letter == symbol && *mark == kind)
+        .map(|(_, _, reason)| *reason)
+}
+
 /// A letter by its number.
 pub(crate) fn symbol(id: u16) -> &'static Symbol {
     generated::SYMBOLS.get(usize::from(id)).unwrap_or(&generated::SYMBOLS[0])

@@ -4,8 +4,10 @@
 //! The tree is flat: items in text order, brackets as items that know their partner, so
 //! that depth costs nothing. Offsets are bytes of the text as typed.
 
+pub mod arpabet;
 mod judge;
 mod parser;
+mod suspicion;
 mod words;
 
 use crate::diagnostic::{Diagnostic, Severity};

@@ -192,7 +192,42 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         care.push(misfit | nothing | if current { 0 } else { 1 << 127 });
     }
     line(out, &format!("pub static SYMBOLS: [Symbol; {}] = [\n{body}];", symbols.len()));
+    shaded(grammar, &symbols, &kinds, &mut care, out, faults);
     Letters { symbols, bundles, marks: mark_numbers, sits, leads, kinds: mark_kinds, care }
+}
+
+/// Letter and mark that add up to a cell the chart shades.
+fn shaded(
+    grammar: &Path,
+    symbols: &BTreeMap<String, usize>,
+    kinds: &[String],
+    care: &mut [u128],
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let table = read(
+        &grammar.join("shaded.tsv"),
+        &["letter", "kind", "reason", "source"],
+        faults,
+    );
+    let mut body = String::new();
+    for row in &table.rows {
+        sourced(row, faults);
+        let letter = symbols.get(row.cell("letter"));
+        let kind = kinds.iter().position(|kind| kind == row.cell("kind"));
+        if let (Some(letter), Some(kind)) = (letter, kind) {
+            if let Some(mask) = care.get_mut(*letter) {
+                *mask |= 1 << kind;
+            }
+            line(&mut body, &format!("    ({letter}, {kind}, {:?}),", row.cell("reason")));
+        } else {
+            faults.push(format!("{}: unknown letter or kind of mark", row.place));
+        }
+    }
+    line(
+        out,
+        &format!("pub static SHADED: [(u16, u8, &str); {}] = [\n{body}];", table.rows.len()),
+    );
 }
 
 /// The effects of a mark, as code.
