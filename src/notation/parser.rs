@@ -1,4 +1,6 @@
-//! The grammar of `grammar/notation.abnf` as nom parsers, one function a rule.
+//! The grammar of `grammar/notation.abnf` as nom parsers. A function's doc names the rules
+//! that it reads; rules that only say what may follow what are read as a flat run of
+//! elements, and the judge finds what is out of place.
 //!
 //! Each takes the tree and the rest of the text, and folds what it reads into the tree's
 //! buffers, so that reading allocates nothing. Every leaf is table driven: one look-up a
@@ -25,7 +27,7 @@ const NOT_HERE: nom::Err<()> = nom::Err::Error(());
 /// The most marks that fit on one letter before they are a stack.
 pub(super) const MARKS_ON_A_LETTER: usize = 9;
 
-/// transcription: elements to the end of the text.
+/// transcription, variant: elements to the end of the text.
 pub(super) fn transcription(text: &str, tree: &mut Tree) {
     // Offsets are kept in 32 bits: what lies beyond four gigabytes is not read.
     let within = text.len() <= u32::MAX as usize;
@@ -59,7 +61,7 @@ struct Reader<'t, 'w> {
 }
 
 impl<'t> Reader<'t, '_> {
-    /// element: a segment, or one of the signs between segments.
+    /// utterance, phrase, boundary: one element, a word or a sign between words.
     fn element(&mut self, input: &'t str) -> Read<'t> {
         let Some(first) = input.chars().next() else { return Err(NOT_HERE) };
         let entry = inventory::entry(first);
@@ -116,7 +118,7 @@ impl<'t> Reader<'t, '_> {
         });
     }
 
-    /// A sign that is one character.
+    /// linking, intonation, reiterated: a sign that is one character.
     fn sign(&mut self, input: &'t str, kind: ItemKind) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -215,7 +217,7 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// word: one segment after another.
+    /// word, syllable, stressed, sounds, sound, run: one segment after another.
     fn word(&mut self, input: &'t str) -> Read<'t> {
         let mut rest = input;
         while let Ok((after, ())) = self.segment(rest) {
@@ -237,7 +239,7 @@ impl<'t> Reader<'t, '_> {
         Ok((self.letters(input, chars.as_str(), entry, marks), ()))
     }
 
-    /// The letters of one segment, the first of them already looked up. Marks from number
+    /// letter: the letters of one segment, the first already looked up. Marks from number
     /// `marks` on stood before it. Gives the rest.
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
     fn letters(&mut self, input: &'t str, after: &'t str, entry: Entry, marks: usize) -> &'t str {
@@ -288,8 +290,8 @@ impl<'t> Reader<'t, '_> {
         rest
     }
 
-    /// diacritic, modifier, length: the marks after a letter. Gives the rest and whether
-    /// the judge should look.
+    /// marks, diacritic: the marks after a letter, modifiers and length with them. Gives the
+    /// rest and whether the judge should look.
     #[inline]
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
     fn letter_marks(
@@ -699,7 +701,7 @@ impl<'t> Reader<'t, '_> {
         }
     }
 
-    /// open: an opening bracket.
+    /// narrow, content, silent, optional: an opening bracket.
     fn open(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -708,7 +710,7 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// close: a closing bracket.
+    /// A closing bracket of any of them.
     fn close(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -724,7 +726,7 @@ impl<'t> Reader<'t, '_> {
         if self.slashes & bit == 0 { self.close(input, entry) } else { self.open(input, entry) }
     }
 
-    /// pause: one to three full stops or a time, in parentheses.
+    /// aside, pause, time, second: one to three full stops or a time, in parentheses.
     fn pause(&mut self, input: &'t str) -> Read<'t> {
         let dots = recognize(take_while1::<_, &str, ()>(|c| c == '.'));
         let time = recognize((
@@ -759,7 +761,7 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// obscured: whatever stands in double parentheses, unread.
+    /// obscured, remark: whatever stands in double parentheses, unread.
     fn obscured(&mut self, input: &'t str) -> Read<'t> {
         let (rest, open) = alt((tag("(("), tag("⸨"))).parse(input)?;
         let close = if open == "((" { "))" } else { "⸩" };
@@ -963,8 +965,8 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// Between two transcriptions, a comma or tilde separates variants; inside one it is
-    /// noticed.
+    /// separator: between two transcriptions, a comma or tilde separates variants; inside
+    /// one it is noticed.
     fn separator(&mut self, input: &'t str) -> Read<'t> {
         let (rest, sign) = recognize((
             alt((tag(","), tag("~"), tag("、"))),
