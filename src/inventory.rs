@@ -341,7 +341,9 @@ mod generated {
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
 
-pub(crate) use generated::kind;
+pub(crate) use generated::{
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind,
+};
 
 /// All base letters, in the order of their table.
 #[must_use]

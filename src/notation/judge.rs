@@ -515,9 +515,8 @@ impl Judge<'_, '_> {
 
     fn linking(&mut self, at: usize, item: Item) {
         let (start, end) = (item.start as usize, item.end as usize);
-        let before = self.before(at).map(|item| item.kind);
-        let next = self.item(at + 1).map(|item| item.kind);
-        if before == Some(ItemKind::Linking) {
+        let (before, next) = (self.before(at), self.item(at + 1));
+        if before.is_some_and(|before| before.kind == ItemKind::Linking) {
             if !self.extends_last(Code::LinkingDoubled, start, end) {
                 let from = self.before(at).map_or(start, |item| item.start as usize);
                 let found = Diagnostic::new(Code::LinkingDoubled, from, end, Subject::None);
@@ -525,10 +524,17 @@ impl Judge<'_, '_> {
             }
             return;
         }
-        let nothing = |kind: Option<ItemKind>| {
-            matches!(kind, None | Some(ItemKind::Open | ItemKind::Close | ItemKind::Separator))
+        // What stands in parentheses or braces can be linked, from outside.
+        let nothing = |item: Option<Item>, inside: ItemKind| {
+            item.is_none_or(|item| match item.kind {
+                ItemKind::Separator => true,
+                ItemKind::Open | ItemKind::Close => {
+                    item.kind == inside || is_transcription(&item)
+                }
+                _ => false,
+            })
         };
-        if nothing(before) || nothing(next) {
+        if nothing(before, ItemKind::Open) || nothing(next, ItemKind::Close) {
             let found = Diagnostic::new(Code::LinkingUnattached, start, end, Subject::None);
             self.report(found.replaced_by(""));
         }

@@ -31,7 +31,7 @@ const NOT_LED: u32 = u32::MAX;
 /// The most marks that fit on one letter before they are a stack.
 pub(super) const MARKS_ON_A_LETTER: usize = 9;
 
-/// transcription: elements to the end of the text.
+/// transcription, variant: elements to the end of the text.
 pub(super) fn transcription(text: &str, tree: &mut Tree) {
     // Offsets are kept in 32 bits: what lies beyond four gigabytes is not read.
     let within = text.len() <= u32::MAX as usize;
@@ -72,7 +72,7 @@ struct Reader<'t, 'w> {
 }
 
 impl<'t> Reader<'t, '_> {
-    /// element: a segment, or one of the signs between segments.
+    /// utterance, phrase, boundary: one element, a word or a sign between words.
     fn element(&mut self, input: &'t str) -> Read<'t> {
         let Some(first) = input.chars().next() else { return Err(NOT_HERE) };
         let entry = inventory::entry(first);
@@ -130,7 +130,7 @@ impl<'t> Reader<'t, '_> {
         });
     }
 
-    /// A sign that is one character.
+    /// linking, intonation, reiterated: a sign that is one character.
     fn sign(&mut self, input: &'t str, kind: ItemKind) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -231,7 +231,7 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// word: one segment after another.
+    /// word, syllable, stressed, sounds, sound, run: one segment after another.
     ///
     /// A letter without marks is the common case and is read here; whatever else belongs to
     /// a segment is read by `segment`.
@@ -394,7 +394,7 @@ impl<'t> Reader<'t, '_> {
         !modified && (affricate || diphthong)
     }
 
-    /// The marks of a precomposed letter.
+    /// letter: the marks of a precomposed one.
     fn compose(&mut self, letter: &mut Letter, seen: &mut u128, id: u16) -> bool {
         let (symbol, marks) = inventory::composed(id);
         letter.symbol = symbol;
@@ -407,7 +407,8 @@ impl<'t> Reader<'t, '_> {
         suspect
     }
 
-    /// Adds a mark to a letter. Gives whether the judge should look.
+    /// marks, diacritic, modifier, length: adds a mark to a letter. Gives whether the judge
+    /// should look.
     #[inline]
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
     fn mark(&mut self, seen: &mut u128, id: u16, start: usize) -> bool {
@@ -755,7 +756,7 @@ impl<'t> Reader<'t, '_> {
         }
     }
 
-    /// open: an opening bracket.
+    /// narrow, content, silent, optional: an opening bracket.
     #[inline(never)]
     fn open(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let mut chars = input.chars();
@@ -765,7 +766,7 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// close: a closing bracket.
+    /// A closing bracket of any of them.
     #[inline(never)]
     fn close(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let mut chars = input.chars();
@@ -783,7 +784,7 @@ impl<'t> Reader<'t, '_> {
         if self.slashes & bit == 0 { self.close(input, entry) } else { self.open(input, entry) }
     }
 
-    /// pause: one to three full stops or a time, in parentheses.
+    /// aside, pause, time, second: one to three full stops or a time, in parentheses.
     #[inline(never)]
     fn pause(&mut self, input: &'t str) -> Read<'t> {
         let dots = recognize(take_while1::<_, &str, ()>(|c| c == '.'));
@@ -819,7 +820,7 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// obscured: whatever stands in double parentheses, unread.
+    /// obscured, remark: whatever stands in double parentheses, unread.
     #[inline(never)]
     fn obscured(&mut self, input: &'t str) -> Read<'t> {
         let (rest, open) = alt((tag("(("), tag("⸨"))).parse(input)?;
@@ -1029,8 +1030,8 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// Between two transcriptions, a comma or tilde separates variants; inside one it is
-    /// noticed.
+    /// separator: between two transcriptions, a comma or tilde separates variants; inside
+    /// one it is noticed.
     #[inline(never)]
     fn separator(&mut self, input: &'t str) -> Read<'t> {
         let (rest, sign) = recognize((
