@@ -1,0 +1,10 @@
+//! One promise, one file.
+
+#[cfg(feature = "app")]
+mod carets_cover_whole_clusters;
+#[cfg(feature = "app")]
+mod comparison_columns_stay_aligned;
+#[cfg(feature = "app")]
+mod hidden_characters_are_drawn;
+#[cfg(feature = "app")]
+mod long_lines_are_windowed;
