@@ -8,3 +8,7 @@ mod comparison_columns_stay_aligned;
 mod hidden_characters_are_drawn;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+#[cfg(feature = "app")]
+mod readme_examples_run;
+#[cfg(feature = "app")]
+mod the_command_line_keeps_its_contract;

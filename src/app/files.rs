@@ -153,7 +153,7 @@ pub fn read(
     wanted: &Wanted,
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
-    let fault = |error: io::Error| Stop::Failed(source.failure(&error));
+    let fault = |error: io::Error| Stop::Source(source.failure(&error));
     let mut reader = without_mark(source.open()?).map_err(fault)?;
     let form = match (form.or_else(|| source.form()), wanted) {
         (Some(form), _) => form,
@@ -243,41 +243,34 @@ fn table(
     wanted: &Wanted,
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(if form == Form::Tsv { b'\t' } else { b',' })
-        .quoting(form == Form::Csv)
-        .flexible(true)
-        .from_reader(reader);
-    let fault = |error: csv::Error| {
-        let error = match error.into_kind() {
-            csv::ErrorKind::Io(error) => error,
-            other => io::Error::other(format!("{other:?}")),
-        };
-        Stop::Failed(source.failure(&error))
+    let fault = |error: io::Error| Stop::Source(source.failure(&error));
+    let mut rows = Rows {
+        reader,
+        form,
+        line: 0,
+        next: 1,
+        bytes: Vec::new(),
     };
-    let header: Vec<String> = reader
-        .byte_headers()
-        .map_err(fault)?
+    let Some(header) = rows.next().map_err(fault)? else {
+        return Ok(());
+    };
+    let header: Vec<String> = header
         .iter()
         .map(|cell| String::from_utf8_lossy(cell).trim().to_owned())
         .collect();
-    if header.is_empty() {
-        return Ok(());
-    }
-    let columns = columns(source, &header, wanted)?;
+    let columns = columns(source, rows.line, &header, wanted)?;
     let find = |name: &str| header.iter().position(|cell| cell == name);
     let (id, word) = (find("id"), find("word"));
-    let mut row = csv::ByteRecord::new();
     let mut record = Record {
         texts: vec![Vec::new(); columns.len()],
         ..Record::default()
     };
-    while reader.read_byte_record(&mut row).map_err(fault)? {
+    while let Some(row) = rows.next().map_err(fault)? {
         let cell = |at: usize| row.get(at).unwrap_or_default();
         let named = |at: Option<usize>| {
             at.map(|at| String::from_utf8_lossy(cell(at)).into_owned())
         };
-        record.line = row.position().map_or(0, csv::Position::line);
+        record.line = rows.line;
         record.id = named(id).map_or(Id::None, Id::Cell);
         record.word = named(word);
         for (text, at) in record.texts.iter_mut().zip(&columns) {
@@ -289,9 +282,80 @@ fn table(
     Ok(())
 }
 
+/// The rows of a table, each with the line it begins on: blank lines are skipped but
+/// counted, and a quoted cell may run over several.
+struct Rows {
+    reader: Box<dyn BufRead>,
+    form: Form,
+    /// The line the last row began on.
+    line: u64,
+    /// The line that is read next.
+    next: u64,
+    bytes: Vec<u8>,
+}
+
+impl Rows {
+    fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
+        self.bytes.clear();
+        while self.bytes.iter().all(|byte| matches!(byte, b'\r' | b'\n')) {
+            self.bytes.clear();
+            if self.reader.read_until(b'\n', &mut self.bytes)? == 0 {
+                return Ok(None);
+            }
+            self.line = self.next;
+            self.next += 1;
+        }
+        if self.form == Form::Csv {
+            let (mut from, mut state) = (0, Cell::Start);
+            loop {
+                let unread = self.bytes.get(from..).unwrap_or_default();
+                state = unread.iter().fold(state, |state, byte| state.after(*byte));
+                from = self.bytes.len();
+                if state != Cell::Quoted
+                    || self.reader.read_until(b'\n', &mut self.bytes)? == 0
+                {
+                    break;
+                }
+                self.next += 1;
+            }
+        }
+        let mut row = csv::ByteRecord::new();
+        csv::ReaderBuilder::new()
+            .delimiter(if self.form == Form::Tsv { b'\t' } else { b',' })
+            .quoting(self.form == Form::Csv)
+            .has_headers(false)
+            .buffer_capacity(256)
+            .from_reader(self.bytes.as_slice())
+            .read_byte_record(&mut row)?;
+        Ok(Some(row))
+    }
+}
+
+/// Where in a cell of CSV a byte stands (RFC 4180).
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Cell {
+    Start,
+    Plain,
+    Quoted,
+    QuoteInQuoted,
+}
+
+impl Cell {
+    const fn after(self, byte: u8) -> Self {
+        match (self, byte) {
+            (Self::Start | Self::QuoteInQuoted, b'"') => Self::Quoted,
+            (Self::Quoted, b'"') => Self::QuoteInQuoted,
+            (Self::Quoted, _) => Self::Quoted,
+            (_, b',') => Self::Start,
+            _ => Self::Plain,
+        }
+    }
+}
+
 /// Where the wanted columns stand in a header.
 fn columns(
     source: &Source,
+    line: u64,
     header: &[String],
     wanted: &Wanted,
 ) -> Result<Vec<usize>, Failure> {
@@ -301,7 +365,7 @@ fn columns(
             "no column is called \u{201C}{name}\u{201D}; there are: {}",
             header.join(", ")
         );
-        Failure::new(format!("{}:1", source.name()), reason, remedy)
+        Failure::new(format!("{}:{line}", source.name()), reason, remedy)
     };
     match wanted {
         Wanted::One(Some(name)) => find(name).map(|at| vec![at]).ok_or_else(|| {

@@ -18,6 +18,8 @@ pub struct Answers {
     pub format: Format,
     /// How wide the screen is.
     pub columns: usize,
+    /// Whether a person reads it as it comes.
+    pub on_screen: bool,
 }
 
 impl std::fmt::Debug for Answers {
@@ -38,11 +40,9 @@ impl Answers {
             Format::Json => Box::new(io::stdout().lock()),
             Format::Text => Box::new(anstream::stdout().lock()),
         };
+        let on_screen = io::stdout().is_terminal();
         let screen = || {
-            let size = io::stdout()
-                .is_terminal()
-                .then(terminal_size::terminal_size)
-                .flatten();
+            let size = on_screen.then(terminal_size::terminal_size).flatten();
             size.map(|(columns, _)| usize::from(columns.0))
         };
         let columns = output
@@ -50,10 +50,12 @@ impl Answers {
             .or_else(screen)
             .unwrap_or(USUAL_WIDTH)
             .max(NARROWEST);
+        let out = BufWriter::with_capacity(64 * 1024, stdout);
         Self {
-            out: BufWriter::with_capacity(64 * 1024, stdout),
+            out,
             format: output.format,
             columns,
+            on_screen,
         }
     }
 

@@ -389,6 +389,8 @@ pub struct Explanation<'a> {
     pub version: u32,
     /// The code's name in the register.
     pub code: &'static str,
+    /// How bad it usually is.
+    pub severity: &'static str,
     /// Why it matters and what to do.
     pub explanation: &'static str,
     /// A transcription that has it.

@@ -7,6 +7,7 @@
 pub mod check;
 pub mod compare;
 pub mod describe;
+pub mod explain;
 pub mod line;
 
 use std::fmt::Write as _;
@@ -118,6 +119,12 @@ pub(crate) fn push_hanging(
         out.push_str(line);
         push_line(page, &out);
     }
+}
+
+/// The name of what follows.
+#[must_use]
+pub fn heading(name: &str) -> String {
+    styled(palette::STRONG, name)
 }
 
 /// "1 transcription", "2 transcriptions".

@@ -185,7 +185,7 @@ fn reason(
         None => fault.severity.name().to_owned(),
     };
     let label_columns = 10;
-    let message = format!("{} [{}]", visible(&fault.message), fault.code);
+    let message = format!("{} ({})", visible(&fault.message), fault.code);
     let style = severity_style(fault.severity);
     push_hanging(
         page,
@@ -239,6 +239,10 @@ fn mended(line: &Line<'_>) -> Option<String> {
 #[must_use]
 pub fn summary(tally: &Tally) -> String {
     let mut page = String::new();
+    if tally.read == 0 {
+        push_line(&mut page, "no transcriptions");
+        return page;
+    }
     let mut parts = Vec::new();
     if tally.invalid > 0 {
         parts.push(styled(

@@ -42,6 +42,12 @@ pub fn visible(text: &str) -> String {
     shown
 }
 
+/// The same for text of several lines, whose ends stay.
+#[must_use]
+pub fn visible_lines(text: &str) -> String {
+    text.split('\n').map(visible).collect::<Vec<_>>().join("\n")
+}
+
 fn is_mark(character: char) -> bool {
     matches!(
         character.general_category(),

@@ -1,0 +1,7 @@
+//! The program `apical`: see [`apical::app`].
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    apical::app::run()
+}
