@@ -17,6 +17,7 @@ pub(super) fn run(arguments: &Check) -> Result<Status, Stop> {
     let mut tally = Tally::default();
     let mut origins = Origins::default();
     let many = arguments.input.texts.len() != 1;
+    let mut gap = "";
     let status = super::each_text(&arguments.input, &mut |record, origin| {
         reading.read(record.texts.first().map_or(&[][..], Vec::as_slice));
         tally.count(reading.worst());
@@ -33,6 +34,7 @@ pub(super) fn run(arguments: &Check) -> Result<Status, Stop> {
                 if arguments.faults_only && reading.count() == 0 {
                     return Ok(());
                 }
+                gap = "\n";
                 let mut page = origins.heading(origin);
                 page.push_str(&drawn(
                     &reading,
@@ -46,7 +48,7 @@ pub(super) fn run(arguments: &Check) -> Result<Status, Stop> {
     // What was counted is worth saying even when a source could not be read to its end.
     let said = tally.read > 0 || matches!(status, Ok(Status::Good));
     if answers.format == Format::Text && many && status.is_ok() && said {
-        answers.page(&format!("\n{}", summary(&tally)))?;
+        answers.page(&format!("{gap}{}", summary(&tally)))?;
     }
     let worst = if tally.invalid > 0 {
         Status::Invalid

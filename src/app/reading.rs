@@ -4,7 +4,8 @@
 use super::arguments::Alphabet;
 use crate::accent::Accent;
 use crate::diagnostic::{Code, Diagnostic, Severity};
-use crate::notation::{Converted, Transcription, arpabet, x_sampa};
+use crate::notation::Transcription;
+use crate::notation::{Converted, arpabet, x_sampa};
 use crate::report::{Fault, Label};
 use crate::text::Span;
 
@@ -214,7 +215,7 @@ impl Reading {
             Label {
                 span: shown,
                 given: traced(&self.replaced, shown),
-                message: "belongs to this".to_owned(),
+                message: "goes with".to_owned(),
             }
         });
         let replacement = diagnostic.replacement();

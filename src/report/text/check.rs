@@ -72,6 +72,14 @@ pub(crate) fn faults(
     let room = columns.saturating_sub(indent).max(20);
     let shown = line.faults.get(..MOST_FAULTS).unwrap_or(line.faults);
     let several = shown.len() > 1;
+    if line.text.is_empty() {
+        let head = styled(palette::FAINT, gutter);
+        push_line(&mut page, &format!("{head}{}", styled(palette::FAINT, "(empty)")));
+        for fault in shown {
+            reason(&mut page, indent, fault, "", line, columns);
+        }
+        return page;
+    }
     let mut at = 0;
     let mut first = true;
     while let Some(rest) = shown.get(at..).filter(|rest| !rest.is_empty()) {
@@ -87,16 +95,7 @@ pub(crate) fn faults(
         push_line(&mut page, &format!("{head}{}", view.line));
         let group = rest.get(..taken).unwrap_or(rest);
         caret_rows(&mut page, indent, &view.carets, group, at, several);
-        for (offset, fault) in group.iter().enumerate() {
-            reason(
-                &mut page,
-                indent,
-                fault,
-                several.then(|| letter(at + offset)),
-                line,
-                columns,
-            );
-        }
+        reasons(&mut page, indent, group, several.then_some(at), line, columns);
         at += taken;
     }
     let left_out = line.faults.len() - shown.len() + line.more;
@@ -130,8 +129,15 @@ fn letter(number: usize) -> char {
         .map_or('?', char::from)
 }
 
-/// Draws the carets of a window; those that would lie on one another go to rows of their
-/// own.
+/// A caret run and the faults it stands for.
+struct Run {
+    column: usize,
+    wide: usize,
+    faults: Vec<usize>,
+}
+
+/// Draws the carets of a window. Faults of one place share their carets; runs that would
+/// lie on one another go to rows of their own.
 fn caret_rows(
     page: &mut String,
     indent: usize,
@@ -140,51 +146,93 @@ fn caret_rows(
     from: usize,
     lettered: bool,
 ) {
-    let mut left: Vec<usize> = (0..carets.len()).collect();
-    while !left.is_empty() {
-        let mut row = " ".repeat(indent);
-        let mut names = " ".repeat(indent);
-        let mut used = 0;
-        let mut over = Vec::new();
-        for number in left {
-            let (Some((column, wide)), Some(fault)) =
-                (carets.get(number), faults.get(number))
-            else {
-                continue;
-            };
-            if used > *column {
-                over.push(number);
-                continue;
-            }
-            row.push_str(&" ".repeat(column - used));
-            row.push_str(&styled(severity_style(fault.severity), &"^".repeat(*wide)));
-            names.push_str(&" ".repeat(column - used));
-            names.push(letter(from + number));
-            names.push_str(&" ".repeat(wide - 1));
-            used = column + wide;
+    let mut rows: Vec<Vec<Run>> = Vec::new();
+    for (number, (column, wide)) in carets.iter().enumerate() {
+        let shared = rows.iter_mut().flatten();
+        if let Some(run) = shared.into_iter().find(|run| (run.column, run.wide) == (*column, *wide)) {
+            run.faults.push(number);
+            continue;
         }
-        push_line(page, &row);
-        if lettered {
+        let run = Run { column: *column, wide: *wide, faults: vec![number] };
+        let free = |row: &&mut Vec<Run>| {
+            row.last().is_none_or(|last| last.column + last.wide <= *column)
+        };
+        match rows.iter_mut().find(free) {
+            Some(row) => row.push(run),
+            None => rows.push(vec![run]),
+        }
+    }
+    for row in rows {
+        let mut drawn = " ".repeat(indent);
+        let mut at = 0;
+        for run in &row {
+            let worst = run.faults.iter().filter_map(|number| faults.get(*number));
+            let worst = worst.map(|fault| fault.severity).min().unwrap_or(Severity::Style);
+            drawn.push_str(&" ".repeat(run.column - at));
+            drawn.push_str(&styled(severity_style(worst), &"^".repeat(run.wide)));
+            at = run.column + run.wide;
+        }
+        push_line(page, &drawn);
+        let deepest = row.iter().map(|run| run.faults.len()).max().unwrap_or(0);
+        for depth in 0..if lettered { deepest } else { 0 } {
+            let mut names = " ".repeat(indent);
+            let mut at = 0;
+            for run in &row {
+                if let Some(number) = run.faults.get(depth) {
+                    names.push_str(&" ".repeat(run.column - at));
+                    names.push(letter(from + number));
+                    at = run.column + 1;
+                }
+            }
             push_line(page, &names);
         }
-        left = over;
     }
 }
 
-/// The reason and the remedy of one fault.
+/// The reasons and remedies of some faults; what is the same for several is said once.
+/// `from` is the number of the first, where they have letters.
+fn reasons(
+    page: &mut String,
+    indent: usize,
+    group: &[Fault],
+    from: Option<usize>,
+    line: &Line<'_>,
+    columns: usize,
+) {
+    let alike = |one: &Fault, other: &Fault| {
+        (one.code, &one.message, &one.help) == (other.code, &other.message, &other.help)
+            && one.labels.is_empty()
+            && other.labels.is_empty()
+    };
+    for (number, fault) in group.iter().enumerate() {
+        let said = group.iter().take(number).any(|earlier| alike(earlier, fault));
+        if said {
+            continue;
+        }
+        let mut letters = String::new();
+        for (later, other) in group.iter().enumerate().skip(number) {
+            if let Some(from) = from
+                && (later == number || alike(fault, other))
+            {
+                letters.push(letter(from + later));
+                letters.push(' ');
+            }
+        }
+        reason(page, indent, fault, &letters, line, columns);
+    }
+}
+
+/// The reason and the remedy of one fault, after the letters that stand for it.
 fn reason(
     page: &mut String,
     indent: usize,
     fault: &Fault,
-    letter: Option<char>,
+    letters: &str,
     line: &Line<'_>,
     columns: usize,
 ) {
-    let label = match letter {
-        Some(letter) => format!("{letter} {}", fault.severity.name()),
-        None => fault.severity.name().to_owned(),
-    };
-    let label_columns = 10;
+    let label = format!("{letters}{}", fault.severity.name());
+    let label_columns = 10.max(width(&label) + 1);
     let message = format!("{} ({})", visible(&fault.message), fault.code);
     let style = severity_style(fault.severity);
     push_hanging(
@@ -201,11 +249,9 @@ fn reason(
     };
     for other in &fault.labels {
         let place = crate::text::column(line.text, other.span.start);
-        also(
-            "",
-            palette::FAINT,
-            &format!("column {place}: {}", visible(&other.message)),
-        );
+        let there = super::line::clipped(other.span.of(line.text), 12);
+        let text = format!("{} `{there}` at column {place}", visible(&other.message));
+        also("", palette::FAINT, &text);
     }
     if let Some(help) = &fault.help {
         also("  remedy", palette::GOOD, &visible(help));
