@@ -5,3 +5,6 @@ pub mod diagnostic;
 pub mod feature;
 pub mod inventory;
 pub mod notation;
+pub mod articulation;
+pub mod accent;
+pub mod posture;

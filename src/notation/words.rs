@@ -15,7 +15,7 @@ impl Diagnostic {
         if let Subject::Lookalike(id) = self.subject {
             let row = inventory::lookalike(id);
             let typed = quoted(row.input);
-            return format!("{typed} is {}: {}", row.called, row.reason);
+            return format!("{typed}: {}", row.reason);
         }
         let typed = quoted(self.span.of(text));
         match (&self.code, &self.subject) {
