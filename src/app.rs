@@ -228,7 +228,7 @@ fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
     let accent = match &arguments.accent {
         None => None,
         Some(name) => Some(Accent::named(name).ok_or_else(|| {
-            let known = Accent::names().join(", ");
+            let known = Accent::names().collect::<Vec<_>>().join(", ");
             let reason = "no accent has this name";
             Stop::Run(Failure::new(format!("--accent {name}"), reason, format!("there is: {known}")))
         })?),

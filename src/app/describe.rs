@@ -18,8 +18,7 @@ const ROWS: usize = 500;
 /// Runs the command.
 pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
-    let manner = super::manner(&arguments.reading)?;
-    let mut reading = Reading::new(manner);
+    let mut reading = Reading::new(super::manner(&arguments.reading)?);
     let mut origins = Origins::default();
     let many = arguments.input.texts.len() != 1;
     super::each_text(&arguments.input, &mut |record, origin| {
@@ -32,7 +31,7 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
                 diagnostics: check::diagnostics(&reading),
                 segments: json::Lazy(|| {
                     let segments = reading.transcription().segments();
-                    segments.map(|segment| written(&reading, segment, manner.accent))
+                    segments.map(|segment| written(&reading, &segment))
                 }),
             }),
             Format::Text => {
@@ -45,7 +44,7 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
                     let rows: Vec<Row<'_>> = segments
                         .by_ref()
                         .take(ROWS)
-                        .map(|segment| row(segment, manner.accent))
+                        .map(|segment| row(&segment, reading.accent()))
                         .collect();
                     let indent = if many { 6 } else { 4 };
                     answers.page(&table(&rows, indent, answers.columns))?;
@@ -59,23 +58,21 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
 /// The posture of a segment, and for a diphthong the one it moves to; none for a tone or
 /// a pause.
 pub(super) fn postures(
-    segment: Segment<'_>,
     bundle: &FeatureBundle,
     accent: Option<&Accent>,
 ) -> (Option<Posture>, Option<Posture>) {
     if matches!(bundle.class, Class::Tone | Class::Pause) {
         return (None, None);
     }
-    let taught = accent.and_then(|accent| accent.posture(segment));
-    (
-        Some(taught.unwrap_or_else(|| posture::of(bundle))),
-        posture::glide_of(bundle),
-    )
+    match accent.and_then(|accent| accent.posture(bundle)) {
+        Some((from, to)) => (Some(from), to),
+        None => (Some(posture::of(bundle)), posture::glide_of(bundle)),
+    }
 }
 
-fn row<'t>(segment: Segment<'t>, accent: Option<&Accent>) -> Row<'t> {
+fn row<'t>(segment: &Segment<'t>, accent: Option<&Accent>) -> Row<'t> {
     let bundle = articulation::bundle(segment);
-    let (posture, to) = postures(segment, &bundle, accent);
+    let (posture, to) = postures(&bundle, accent);
     Row {
         segment: segment.text(),
         name: articulation::name(&bundle),
@@ -84,13 +81,9 @@ fn row<'t>(segment: Segment<'t>, accent: Option<&Accent>) -> Row<'t> {
     }
 }
 
-fn written<'t>(
-    reading: &Reading,
-    segment: Segment<'t>,
-    accent: Option<&Accent>,
-) -> json::Segment<'t> {
+fn written<'t>(reading: &Reading, segment: &Segment<'t>) -> json::Segment<'t> {
     let bundle = articulation::bundle(segment);
-    let (posture, to) = postures(segment, &bundle, accent);
+    let (posture, to) = postures(&bundle, reading.accent());
     let given = reading.given(segment.span());
     let written = json::Written {
         text: segment.text(),

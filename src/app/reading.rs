@@ -4,18 +4,17 @@
 use super::arguments::Alphabet;
 use crate::accent::Accent;
 use crate::diagnostic::{Code, Diagnostic, Severity};
-use crate::notation::Transcription;
-use crate::notation::{Converted, arpabet, x_sampa};
+use crate::notation::{self, Converted, Transcription, arpabet, x_sampa};
 use crate::report::{Fault, Label};
 use crate::text::Span;
 
 /// How texts are read: the notation they are typed in, the accent they are judged by.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Manner {
     /// The notation.
     pub alphabet: Alphabet,
     /// The accent, if any.
-    pub accent: Option<&'static Accent>,
+    pub accent: Option<Accent>,
 }
 
 /// A stretch of one text and the stretch of another that it stands for.
@@ -74,12 +73,6 @@ impl Reading {
             Alphabet::XSampa => self.take(x_sampa::to_ipa(&self.shown)),
             Alphabet::Arpabet => self.take(arpabet::to_ipa(&self.shown)),
         }
-        if let Some(accent) = self.manner.accent {
-            for diagnostic in accent.judge(&self.transcription) {
-                let shown = traced(&self.typed, diagnostic.span);
-                self.extra.push((shown, Home::Parsed, diagnostic));
-            }
-        }
         self.extra.sort_by_key(|(shown, ..)| *shown);
     }
 
@@ -124,16 +117,23 @@ impl Reading {
             .pieces
             .iter()
             .map(|piece| Piece {
-                here: piece.to,
-                there: piece.from,
+                here: piece.result,
+                there: piece.source,
             })
             .collect();
-        for diagnostic in converted.faults {
-            if !self.is_replaced(diagnostic.span) {
-                self.extra.push((diagnostic.span, Home::Shown, diagnostic));
+        for fault in converted.faults {
+            if !self.is_replaced(fault.span) {
+                self.extra
+                    .push((fault.span, Home::Shown, unconverted(fault)));
             }
         }
         self.transcription.reparse(&converted.text);
+        for diagnostic in self.transcription.diagnostics() {
+            let shown = typed_as(&self.typed, diagnostic.span);
+            if !self.is_replaced(shown) {
+                self.extra.push((shown, Home::Parsed, diagnostic.clone()));
+            }
+        }
     }
 
     /// The text as it is shown.
@@ -148,6 +148,12 @@ impl Reading {
         (self.manner.alphabet != Alphabet::Ipa).then(|| self.transcription.text())
     }
 
+    /// The accent it is judged and described by.
+    #[must_use]
+    pub fn accent(&self) -> Option<&Accent> {
+        self.manner.accent.as_ref()
+    }
+
     /// What the text says.
     #[must_use]
     pub fn transcription(&self) -> &Transcription {
@@ -157,34 +163,42 @@ impl Reading {
     /// The place in what was given of a place in the transcription's text.
     #[must_use]
     pub fn given(&self, parsed: Span) -> Span {
-        traced(&self.replaced, traced(&self.typed, parsed))
+        given_as(&self.replaced, self.shown_at(parsed))
+    }
+
+    /// The place in the text shown of a place in the transcription's text.
+    fn shown_at(&self, parsed: Span) -> Span {
+        if self.manner.alphabet == Alphabet::Ipa {
+            parsed
+        } else {
+            typed_as(&self.typed, parsed)
+        }
     }
 
     /// Whether a place in the text shown is nothing but replaced bytes.
     fn is_replaced(&self, shown: Span) -> bool {
+        let at = self
+            .replaced
+            .partition_point(|piece| piece.here.end < shown.end);
         self.replaced
-            .iter()
-            .any(|piece| piece.here.start <= shown.start && shown.end <= piece.here.end)
+            .get(at)
+            .is_some_and(|piece| piece.here.start <= shown.start && !shown.is_empty())
     }
 
     /// Everything that was found, in the order of the text shown.
     fn found(&self) -> impl Iterator<Item = (Span, Home, &Diagnostic)> {
-        let mut parsed = self
-            .transcription
-            .diagnostics()
+        let own: &[Diagnostic] = match self.manner.alphabet {
+            Alphabet::Ipa => self.transcription.diagnostics(),
+            // Conversion may have changed the order, so they are among the others, sorted.
+            Alphabet::XSampa | Alphabet::Arpabet => &[],
+        };
+        let mut parsed = own
             .iter()
-            .map(|diagnostic| {
-                (
-                    traced(&self.typed, diagnostic.span),
-                    Home::Parsed,
-                    diagnostic,
-                )
-            })
+            .map(|diagnostic| (diagnostic.span, Home::Parsed, diagnostic))
             .filter(|(shown, ..)| !self.is_replaced(*shown))
             .peekable();
-        let mut extra = self
-            .extra
-            .iter()
+        let extra = self.extra.iter();
+        let mut extra = extra
             .map(|(shown, home, diagnostic)| (*shown, *home, diagnostic))
             .peekable();
         std::iter::from_fn(move || match (parsed.peek(), extra.peek()) {
@@ -210,11 +224,11 @@ impl Reading {
         let related = diagnostic.related.map(|span| {
             let shown = match home {
                 Home::Shown => span,
-                Home::Parsed => traced(&self.typed, span),
+                Home::Parsed => self.shown_at(span),
             };
             Label {
                 span: shown,
-                given: traced(&self.replaced, shown),
+                given: given_as(&self.replaced, shown),
                 message: "goes with".to_owned(),
             }
         });
@@ -223,7 +237,7 @@ impl Reading {
             code: diagnostic.code.name(),
             severity: diagnostic.severity,
             span: shown,
-            given: traced(&self.replaced, shown),
+            given: given_as(&self.replaced, shown),
             message: diagnostic.message(text),
             help: diagnostic.help(text),
             replacement: match home {
@@ -257,14 +271,16 @@ impl Reading {
         let mut faults: Vec<Fault> = self
             .extra
             .iter()
+            .filter(|(_, home, _)| *home == Home::Shown)
             .map(|(shown, home, diagnostic)| self.worded(*shown, *home, diagnostic))
             .collect();
         let Some(converted) = converted else {
             let same = alphabet == self.manner.alphabet;
             return (if same { &self.shown } else { text }.to_owned(), faults);
         };
-        faults.extend(converted.faults.iter().filter_map(|diagnostic| {
-            let shown = traced(&self.typed, diagnostic.span);
+        faults.extend(converted.faults.into_iter().filter_map(|fault| {
+            let diagnostic = &unconverted(fault);
+            let shown = self.shown_at(diagnostic.span);
             let known = self.is_replaced(shown);
             (!known).then(|| self.worded(shown, Home::Parsed, diagnostic))
         }));
@@ -295,6 +311,16 @@ impl Reading {
     pub fn is_valid(&self) -> bool {
         self.worst() != Some(Severity::Error)
     }
+}
+
+/// The diagnostic of a piece that has no counterpart in another notation.
+fn unconverted(fault: notation::Fault) -> Diagnostic {
+    Diagnostic::in_words(
+        Code::ConversionFault,
+        fault.span,
+        fault.reason,
+        Some(fault.help),
+    )
 }
 
 /// The fault of bytes that are no characters.
@@ -329,24 +355,38 @@ fn ill_formed(bytes: &[u8], shown: Span, utf_16: bool) -> Diagnostic {
     )
 }
 
-/// Finds the place that a span of one text has in another, given how the two correspond;
-/// a place between two pieces lies at the end of the first.
-fn traced(pieces: &[Piece], span: Span) -> Span {
-    let before =
-        |count: usize| count.checked_sub(1).and_then(|number| pieces.get(number));
-    let start =
-        match before(pieces.partition_point(|piece| piece.here.start <= span.start)) {
-            None => span.start,
-            Some(piece) if span.start < piece.here.end => piece.there.start,
-            Some(piece) => piece.there.end + (span.start - piece.here.end),
-        };
-    if span.is_empty() {
-        return Span::new(start, start);
-    }
-    let end = match before(pieces.partition_point(|piece| piece.here.start < span.end)) {
-        None => span.end,
-        Some(piece) if span.end < piece.here.end => piece.there.end,
-        Some(piece) => piece.there.end + (span.end - piece.here.end),
+/// Where a span of a converted text was typed: everything that any of it came from.
+/// `pieces` cover the converted text from end to end.
+fn typed_as(pieces: &[Piece], span: Span) -> Span {
+    let from = pieces.partition_point(|piece| piece.here.end <= span.start);
+    let touched = pieces
+        .iter()
+        .skip(from)
+        .take_while(|piece| piece.here.start < span.end);
+    let places = touched
+        .filter(|piece| !piece.here.is_empty())
+        .map(|piece| piece.there);
+    places.reduce(Span::cover).unwrap_or_else(|| {
+        // An empty span: it stands before what follows, or after everything.
+        let end = pieces.last().map_or(0, |piece| piece.there.end);
+        let place = pieces.get(from).map_or(end, |piece| piece.there.start);
+        Span::new(place, place)
+    })
+}
+
+/// Where a span of the text shown stands in what was given: the same place, moved by the
+/// bytes that were replaced before it.
+fn given_as(replaced: &[Piece], span: Span) -> Span {
+    let place = |at: usize| {
+        let passed = replaced.partition_point(|piece| piece.here.end <= at);
+        match (
+            passed.checked_sub(1).and_then(|last| replaced.get(last)),
+            replaced.get(passed),
+        ) {
+            (_, Some(piece)) if piece.here.start < at => piece.there.end,
+            (Some(last), _) => last.there.end + (at - last.here.end),
+            (None, _) => at,
+        }
     };
-    Span::new(start, end.max(start))
+    Span::new(place(span.start), place(span.end))
 }

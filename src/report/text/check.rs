@@ -74,7 +74,10 @@ pub(crate) fn faults(
     let several = shown.len() > 1;
     if line.text.is_empty() {
         let head = styled(palette::FAINT, gutter);
-        push_line(&mut page, &format!("{head}{}", styled(palette::FAINT, "(empty)")));
+        push_line(
+            &mut page,
+            &format!("{head}{}", styled(palette::FAINT, "(empty)")),
+        );
         for fault in shown {
             reason(&mut page, indent, fault, "", line, columns);
         }
@@ -95,7 +98,14 @@ pub(crate) fn faults(
         push_line(&mut page, &format!("{head}{}", view.line));
         let group = rest.get(..taken).unwrap_or(rest);
         caret_rows(&mut page, indent, &view.carets, group, at, several);
-        reasons(&mut page, indent, group, several.then_some(at), line, columns);
+        reasons(
+            &mut page,
+            indent,
+            group,
+            several.then_some(at),
+            line,
+            columns,
+        );
         at += taken;
     }
     let left_out = line.faults.len() - shown.len() + line.more;
@@ -149,13 +159,21 @@ fn caret_rows(
     let mut rows: Vec<Vec<Run>> = Vec::new();
     for (number, (column, wide)) in carets.iter().enumerate() {
         let shared = rows.iter_mut().flatten();
-        if let Some(run) = shared.into_iter().find(|run| (run.column, run.wide) == (*column, *wide)) {
+        if let Some(run) = shared
+            .into_iter()
+            .find(|run| (run.column, run.wide) == (*column, *wide))
+        {
             run.faults.push(number);
             continue;
         }
-        let run = Run { column: *column, wide: *wide, faults: vec![number] };
+        let run = Run {
+            column: *column,
+            wide: *wide,
+            faults: vec![number],
+        };
         let free = |row: &&mut Vec<Run>| {
-            row.last().is_none_or(|last| last.column + last.wide <= *column)
+            row.last()
+                .is_none_or(|last| last.column + last.wide <= *column)
         };
         match rows.iter_mut().find(free) {
             Some(row) => row.push(run),
@@ -167,7 +185,10 @@ fn caret_rows(
         let mut at = 0;
         for run in &row {
             let worst = run.faults.iter().filter_map(|number| faults.get(*number));
-            let worst = worst.map(|fault| fault.severity).min().unwrap_or(Severity::Style);
+            let worst = worst
+                .map(|fault| fault.severity)
+                .min()
+                .unwrap_or(Severity::Style);
             drawn.push_str(&" ".repeat(run.column - at));
             drawn.push_str(&styled(severity_style(worst), &"^".repeat(run.wide)));
             at = run.column + run.wide;
@@ -205,7 +226,10 @@ fn reasons(
             && other.labels.is_empty()
     };
     for (number, fault) in group.iter().enumerate() {
-        let said = group.iter().take(number).any(|earlier| alike(earlier, fault));
+        let said = group
+            .iter()
+            .take(number)
+            .any(|earlier| alike(earlier, fault));
         if said {
             continue;
         }

@@ -307,7 +307,7 @@ fn mouth(wanted: &Posture, said: &Posture) -> Vec<(&'static str, String)> {
     }
     let (before, after) = (contact_words(wanted), contact_words(said));
     if before != after {
-        changes.push(("contact", format!("{before} → {after}")));
+        changes.push(("tongue", format!("{before} → {after}")));
     }
     changes
 }

@@ -18,59 +18,92 @@ pub struct Row<'a> {
     pub to: Option<Posture>,
 }
 
-/// The widest a segment, then a name may get before the rest of the row moves down.
+/// The widest a segment may get before the rest of its row moves.
 const WIDEST_SEGMENT: usize = 8;
-const WIDEST_NAME: usize = 44;
-/// The least room for a posture beside a name.
-const LEAST_POSTURE: usize = 44;
+/// Blanks between columns.
+const GAP: usize = 2;
 
-/// Draws the segments of one transcription on a screen of `columns`, one row each; where
-/// the screen is narrow the posture stands under the name.
+/// Draws the segments of one transcription on a screen of `columns`, one row each. Where
+/// the screen is too narrow for columns, the posture stands under the name in a sentence.
 #[must_use]
 pub fn table(rows: &[Row<'_>], indent: usize, columns: usize) -> String {
-    let mut page = String::new();
     let shown: Vec<String> = rows.iter().map(|row| visible(row.segment)).collect();
-    let segments = widest(shown.iter().map(String::as_str), WIDEST_SEGMENT);
-    let names = widest(rows.iter().map(|row| row.name.as_str()), WIDEST_NAME);
-    let room = columns.saturating_sub(indent + segments + 2);
-    let beside = room >= names + 2 + LEAST_POSTURE;
-    let hang = " ".repeat(indent + segments + 2);
-    for (row, segment) in rows.iter().zip(&shown) {
-        let head = format!(
-            "{}{}",
+    let segments = widest(shown.iter().map(String::as_str)).min(WIDEST_SEGMENT);
+    let names = widest(rows.iter().map(|row| row.name.as_str())).max(MOVING.len());
+    let postures: Vec<[String; 3]> = rows
+        .iter()
+        .flat_map(|row| row.posture.iter().chain(&row.to))
+        .map(cells)
+        .collect();
+    let column = |at: usize, head: &str| {
+        widest(
+            postures
+                .iter()
+                .filter_map(|cell| cell.get(at))
+                .map(String::as_str),
+        )
+        .max(width(head))
+    };
+    let widths = [column(0, "jaw"), column(1, "lips"), column(2, TONGUE)];
+    let whole = indent + segments + names + widths.iter().sum::<usize>() + 4 * GAP;
+    let mut page = String::new();
+    let head = |number: usize| {
+        let segment = shown.get(number).map_or("", String::as_str);
+        let gap = " ".repeat((segments + GAP).saturating_sub(width(segment)).max(1));
+        format!(
+            "{}{}{gap}",
             " ".repeat(indent),
             styled(palette::STRONG, segment)
-                + &padded("", segments.saturating_sub(width(segment)))
+        )
+    };
+    let hang = " ".repeat(indent + segments + GAP);
+    if whole <= columns && !postures.is_empty() {
+        let row_of = |name: &str, [jaw, lips, tongue]: [&str; 3]| {
+            let [jaw_columns, lips_columns, _] = widths;
+            format!(
+                "{}{}{}{tongue}",
+                padded(name, names + GAP),
+                padded(jaw, jaw_columns + GAP),
+                padded(lips, lips_columns + GAP)
+            )
+        };
+        let titles = row_of("", ["jaw", "lips", TONGUE]);
+        push_line(
+            &mut page,
+            &format!("{hang}{}", styled(palette::FAINT, &titles)),
         );
-        let posture = row
+        for (number, row) in rows.iter().enumerate() {
+            let mut line = |head: &str, name: &str, posture: Option<&Posture>| {
+                let [jaw, lips, tongue] = posture.map(cells).unwrap_or_default();
+                let row = row_of(name, [jaw.as_str(), lips.as_str(), tongue.as_str()]);
+                push_line(&mut page, &format!("{head}{row}"));
+            };
+            line(&head(number), &row.name, row.posture.as_ref());
+            if row.to.is_some() {
+                line(&hang, MOVING, row.to.as_ref());
+            }
+        }
+        return page;
+    }
+    let room = columns.saturating_sub(indent + segments + GAP).max(20);
+    for (number, row) in rows.iter().enumerate() {
+        for (part, line) in wrapped(&row.name, room).iter().enumerate() {
+            let lead = if part == 0 {
+                head(number)
+            } else {
+                hang.clone()
+            };
+            push_line(&mut page, &format!("{lead}{line}"));
+        }
+        let moving = row.to.map(|to| format!("{MOVING} {}", posture_words(&to)));
+        for text in row
             .posture
             .as_ref()
-            .map(|posture| words(posture, row.to.as_ref()));
-        if beside {
-            let name_lines = wrapped(&row.name, names);
-            let posture_lines = posture
-                .map(|text| wrapped(&text, room - names - 2))
-                .unwrap_or_default();
-            for number in 0..name_lines.len().max(posture_lines.len()) {
-                let lead = if number == 0 {
-                    format!("{head}  ")
-                } else {
-                    hang.clone()
-                };
-                let name = name_lines.get(number).map_or("", String::as_str);
-                let said = posture_lines.get(number).map_or("", String::as_str);
-                push_line(&mut page, &format!("{lead}{}  {said}", padded(name, names)));
-            }
-        } else {
-            for (number, line) in wrapped(&row.name, room.max(20)).iter().enumerate() {
-                let lead = if number == 0 {
-                    format!("{head}  ")
-                } else {
-                    hang.clone()
-                };
-                push_line(&mut page, &format!("{lead}{line}"));
-            }
-            for line in posture.iter().flat_map(|text| wrapped(text, room.max(20))) {
+            .map(posture_words)
+            .into_iter()
+            .chain(moving)
+        {
+            for line in wrapped(&text, room) {
                 push_line(
                     &mut page,
                     &format!("{hang}{}", styled(palette::FAINT, &line)),
@@ -81,29 +114,20 @@ pub fn table(rows: &[Row<'_>], indent: usize, columns: usize) -> String {
     page
 }
 
-fn widest<'a>(texts: impl Iterator<Item = &'a str>, at_most: usize) -> usize {
-    texts.map(width).max().unwrap_or(0).min(at_most)
+/// What stands over the column of the tongue.
+const TONGUE: &str = "tongue and contact";
+/// What leads to the second posture of a diphthong.
+const MOVING: &str = "moving to";
+
+fn widest<'a>(texts: impl Iterator<Item = &'a str>) -> usize {
+    texts.map(width).max().unwrap_or(0)
 }
 
-/// A posture and, for a diphthong, only what changes on the way to its end.
-fn words(posture: &Posture, to: Option<&Posture>) -> String {
-    let start = posture_words(posture);
-    let Some(to) = to else { return start };
-    let mut moves = Vec::new();
-    if to.jaw != posture.jaw {
-        moves.push(format!("jaw {}", to.jaw));
-    }
-    if to.lips != posture.lips {
-        moves.push(format!("lips {}", to.lips));
-    }
-    if (to.tongue, to.contact, to.touches)
-        != (posture.tongue, posture.contact, posture.touches)
-    {
-        moves.push(contact_words(to));
-    }
-    if moves.is_empty() {
-        start
-    } else {
-        format!("{start}; then {}", moves.join(", "))
-    }
+/// Jaw, lips, tongue.
+fn cells(posture: &Posture) -> [String; 3] {
+    [
+        posture.jaw.to_string(),
+        posture.lips.to_string(),
+        contact_words(posture),
+    ]
 }
