@@ -104,10 +104,7 @@ pub fn table(rows: &[Row<'_>], indent: usize, columns: usize) -> String {
             .chain(moving)
         {
             for line in wrapped(&text, room) {
-                push_line(
-                    &mut page,
-                    &format!("{hang}{}", styled(palette::FAINT, &line)),
-                );
+                push_line(&mut page, &format!("{hang}{line}"));
             }
         }
     }
