@@ -170,9 +170,12 @@ fn settle_consonant(bundle: &mut FeatureBundle, placed: bool) {
             bundle.manner = Some(Manner::Fricative);
             bundle.shift.raising -= 1;
         }
-        Some(Manner::Fricative) if bundle.shift.raising < 0 => {
+        // A lowered sibilant has a wider groove but still hisses: only the others lose
+        // their friction.
+        Some(Manner::Fricative)
+            if bundle.shift.raising < 0 && !bundle.detail.contains(Detail::Sibilant) =>
+        {
             bundle.manner = Some(Manner::Approximant);
-            bundle.detail = bundle.detail.without(Detail::Sibilant);
             bundle.shift.raising += 1;
         }
         Some(Manner::Trill) if bundle.shift.raising > 0 => {
@@ -186,7 +189,10 @@ fn settle_consonant(bundle: &mut FeatureBundle, placed: bool) {
         let moved = match (bundle.place.first, bundle.manner) {
             // One cell of the chart spans dental to postalveolar for these.
             (Some(Place::Alveolar), Some(manner))
-                if !sibilant && manner != Manner::Fricative =>
+                if !sibilant
+                    && manner != Manner::Fricative
+                    && bundle.airstream == Airstream::Pulmonic
+                    && !(bundle.lateral && manner == Manner::Tap) =>
             {
                 Some(Place::Postalveolar)
             }

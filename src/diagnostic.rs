@@ -229,6 +229,8 @@ register! {
         "The letter is in use somewhere but on no chart of the IPA.";
     LetterWildcard = "letter-wildcard", Warning, "[Cæt]",
         "The capital stands for any sound of a class, as in formulas; as a sound that was heard but not identified extIPA circles it.";
+    ClickOrGroup = "click-or-group", Warning, "[a ǁ a]",
+        "A click letter stands alone between spaces, where a group mark is likelier: | is U+007C, ‖ U+2016; the clicks are ǀ U+01C0 and ǁ U+01C1.";
     CharacterUnknown = "character-unknown", Error, "[ሀa]",
         "The character is no symbol of the IPA, the extIPA or VoQS.";
     CompatibilityForm = "compatibility-form", Error, "[ａ]",

@@ -227,7 +227,10 @@ impl Judge<'_, '_> {
                 ItemKind::PrimaryStress | ItemKind::SecondaryStress => self.stress(at, item),
                 ItemKind::SyllableBreak => self.syllable_break(at, item),
                 ItemKind::Tone => self.tone(at, item),
-                ItemKind::Space => self.space(at, item),
+                ItemKind::Space => {
+                    self.space(at, item);
+                    self.lone_click(at);
+                }
                 ItemKind::Linking => self.linking(at, item),
                 ItemKind::Step => self.step(at, item),
                 ItemKind::Intonation => self.intonation(at, item),
@@ -498,6 +501,18 @@ impl Judge<'_, '_> {
                 Subject::None,
             );
             self.report(found.replaced_by(""));
+        }
+    }
+
+    /// A click letter alone between two spaces.
+    fn lone_click(&mut self, at: usize) {
+        let (Some(click), Some(after)) = (self.item(at + 1), self.item(at + 2)) else { return };
+        if click.kind != ItemKind::Segment || after.kind != ItemKind::Space {
+            return;
+        }
+        let text = click.span().of(self.text);
+        if text == "ǀ" || text == "ǁ" {
+            self.report_at(Code::ClickOrGroup, click.start as usize, click.end as usize);
         }
     }
 
@@ -890,6 +905,7 @@ impl Judge<'_, '_> {
             }
         }
         if self.tree.diagnostics.iter().any(|found| found.severity == Severity::Error) {
+            super::suspicion::foreign_brackets(self.text, &mut self.tree.diagnostics);
             super::suspicion::wrong_encoding(self.text, &mut self.tree.diagnostics);
             super::suspicion::other_notation(self.text, &mut self.tree.diagnostics);
         } else if self.text.is_ascii() && self.tree.notation != Notation::Unmarked {

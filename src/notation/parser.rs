@@ -161,7 +161,10 @@ impl<'t> Reader<'t, '_> {
 
     /// group: | or ‖, the latter also typed as two strokes.
     fn group(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
-        if let Ok((rest, _)) = tag::<_, _, ()>("||").parse(input) {
+        if let Ok((rest, typed)) = tag::<_, _, ()>("||").parse(input) {
+            if let Some(id) = inventory::sequence(typed) {
+                self.report_lookalike(id, self.at(input), self.at(rest));
+            }
             self.push(ItemKind::MajorGroup, self.at(input), self.at(rest), 0, 0);
             return Ok((rest, ()));
         }
@@ -184,6 +187,16 @@ impl<'t> Reader<'t, '_> {
         while let Some(c) = chars.next() {
             let entry = inventory::entry(c);
             if !matches!(entry.kind, EntryKind::ToneLetter | EntryKind::ToneDigit) {
+                // A glottal catch in the middle of a contour, as in Vietnamese ˦ˀ˥.
+                let broken = entry.kind == EntryKind::Modifier
+                    && levels > 0
+                    && chars.clone().next().is_some_and(|next| {
+                        inventory::entry(next).kind == EntryKind::ToneLetter
+                    })
+                    && inventory::mark(entry.id).kind == inventory::kind::GLOTTALIZED;
+                if broken {
+                    continue;
+                }
                 break;
             }
             if entry.value != 0 && levels < 8 {
@@ -954,7 +967,7 @@ impl<'t> Reader<'t, '_> {
     /// noticed.
     fn separator(&mut self, input: &'t str) -> Read<'t> {
         let (rest, sign) = recognize((
-            alt((tag(","), tag("~"), tag("、"), tag(";"))),
+            alt((tag(","), tag("~"), tag("、"))),
             opt(space1::<&str, ()>),
         ))
         .parse(input)?;
@@ -987,9 +1000,6 @@ impl<'t> Reader<'t, '_> {
     /// A character that the table of lookalikes knows: reported, then read as what it is
     /// most likely meant for.
     fn lookalike(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
-        if matches!(input.chars().next(), Some(',' | '~' | ';')) {
-            return self.separator(input);
-        }
         if let Some((typed, id)) = inventory::sequence_at(input) {
             let start = self.at(input);
             let rest = input.get(typed.len()..).unwrap_or_default();
@@ -1117,7 +1127,7 @@ impl<'t> Reader<'t, '_> {
             }
             let strange = |c: char| {
                 inventory::entry(c).kind == EntryKind::Unknown
-                    && !matches!(c, ',' | '~' | ';' | '、')
+                    && !matches!(c, ',' | '~' | '、')
                     && matches!(
                         c.general_category(),
                         G::OtherLetter | G::OtherSymbol | G::UppercaseLetter | G::LowercaseLetter

@@ -24,6 +24,31 @@ fn byte_of(c: char) -> Option<u8> {
         .or_else(|| u8::try_from(u32::from(c)).ok())
 }
 
+/// Lookalike brackets around the whole transcription are one fault, mended together.
+pub(super) fn foreign_brackets(text: &str, diagnostics: &mut Vec<Diagnostic>) {
+    let whole = text.trim();
+    let start = text.find(whole).unwrap_or(0);
+    let end = start + whole.len();
+    let edge = |found: &&Diagnostic| found.code == Code::BracketLookalike;
+    let open = diagnostics.iter().filter(edge).find(|found| found.span.start == start);
+    let close = diagnostics.iter().filter(edge).find(|found| found.span.end == end);
+    let (Some(open), Some(close)) = (open, close) else { return };
+    let (open, close) = (open.clone(), close.clone());
+    if open.span == close.span {
+        return;
+    }
+    let mut merged = open.clone();
+    merged.span.end = end;
+    merged.related = Some(close.span);
+    merged.replacement = None;
+    if let (Some(first), Some(last)) = (open.replacement(), close.replacement()) {
+        let inside = text.get(open.span.end..close.span.start).unwrap_or_default();
+        merged.replacement = Some(format!("{first}{inside}{last}").into());
+    }
+    diagnostics.retain(|found| *found != open && *found != close);
+    diagnostics.push(merged);
+}
+
 /// UTF-8 that was decoded as a one-byte encoding: each run that decodes to IPA symbols is
 /// one fault, in place of all that was found inside it.
 pub(super) fn wrong_encoding(text: &str, diagnostics: &mut Vec<Diagnostic>) {

@@ -154,6 +154,9 @@ impl Diagnostic {
                 | Code::LetterWildcard,
                 Subject::Symbol(id),
             ) => letter_message(*id),
+            (Code::ClickOrGroup, _) => {
+                format!("{typed} is a click, and stands where a group mark may be meant")
+            }
             (Code::CompatibilityForm, Subject::Character(c)) => {
                 format!("{} is a compatibility form of a plain letter", character(*c))
             }
@@ -263,6 +266,7 @@ impl Diagnostic {
             Code::CharacterUnknown | Code::CharacterUnassigned => {
                 "type the IPA symbol that was meant"
             }
+            Code::ClickOrGroup => "type | (U+007C) or ‖ (U+2016) if a group mark is meant",
             Code::DigitInText => "tone is written with tone letters ˥ ˦ ˧ ˨ ˩",
             Code::EscapeSequence => "type the character itself",
             Code::VariantsListed => {

@@ -59,8 +59,8 @@ pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mu
     suprasegmentals(grammar, &mut table, out, faults);
     brackets(grammar, &mut table, out, faults);
     labels(grammar, out, faults);
-    lookalikes(grammar, letters, &mut table, out, faults);
-    precomposed(letters, &mut table);
+    let sequences = lookalikes(grammar, letters, &mut table, out, faults);
+    precomposed(letters, &sequences, &mut table);
     emit(&table, out);
 }
 
@@ -198,7 +198,7 @@ fn lookalikes(
     table: &mut BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
-) {
+) -> BTreeMap<String, Entry> {
     let rows = read(
         &grammar.join("lookalikes.tsv"),
         &["input", "codepoints", "called", "readings", "severity", "kind", "reason", "source"],
@@ -206,7 +206,7 @@ fn lookalikes(
     )
     .rows;
     let mut body = String::new();
-    let mut sequences: BTreeMap<String, usize> = BTreeMap::new();
+    let mut sequences: BTreeMap<String, Entry> = BTreeMap::new();
     let mut care = letters.care.clone();
     let mut inserted = Vec::new();
     for (id, row) in rows.iter().enumerate() {
@@ -247,17 +247,17 @@ fn lookalikes(
         if acts.is_none() && readings.first().is_some_and(|reading| !reading.is_empty()) {
             faults.push(format!("{}: reading `{}` is not in the tables", row.place, readings.join(" ")));
         }
+        let mut entry = Entry::new("Lookalike", id);
+        if let Some(acts) = acts {
+            entry.extra = [kind_number(acts.kind), acts.id, u16::from(acts.value)];
+        }
         let mut chars = text.chars();
         if let (Some(c), None) = (chars.next(), chars.next()) {
-            let mut entry = Entry::new("Lookalike", id);
-            if let Some(acts) = acts {
-                entry.extra = [kind_number(acts.kind), acts.id, u16::from(acts.value)];
-            }
             if table.contains_key(&c) {
                 faults.push(format!("{}: `{c}` is in another table already", row.place));
             }
             inserted.push((c, entry));
-        } else if sequences.insert(text.clone(), id).is_some() {
+        } else if sequences.insert(text.clone(), entry).is_some() {
             faults.push(format!("{}: `{text}` twice", row.place));
         }
         line(
@@ -292,19 +292,25 @@ fn lookalikes(
     }
     line(out, &format!("pub static LOOKALIKES: [Lookalike; {}] = [\n{body}];", rows.len()));
     let mut body = String::new();
-    for (text, id) in &sequences {
-        line(&mut body, &format!("    ({text:?}, {id}),"));
+    for (text, entry) in &sequences {
+        line(&mut body, &format!("    ({text:?}, {}),", entry.id));
     }
     line(out, &format!("pub static SEQUENCES: [(&str, u16); {}] = [\n{body}];", sequences.len()));
+    sequences
 }
 
 /// Every character that Unicode decomposes into a letter and marks of the tables.
-fn precomposed(letters: &Letters, table: &mut BTreeMap<char, Entry>) {
+fn precomposed(
+    letters: &Letters,
+    sequences: &BTreeMap<String, Entry>,
+    table: &mut BTreeMap<char, Entry>,
+) {
     for c in ('\u{A0}'..='\u{2FFFF}').filter(|c| !table.contains_key(c)).collect::<Vec<_>>() {
         let mut parts: Vec<char> = std::iter::once(c).nfd().collect();
         if parts.as_slice() == [c] {
             continue;
         }
+        let whole: String = parts.iter().collect();
         if let Some(at) = parts.iter().position(|part| *part == '\u{327}') {
             if parts.first() == Some(&'c') {
                 parts.remove(at);
@@ -322,6 +328,9 @@ fn precomposed(letters: &Letters, table: &mut BTreeMap<char, Entry>) {
         }
         let mut entry = Entry { kind: "Precomposed", ..first };
         if first.kind != "Letter" || parts.len() > 4 {
+            if let Some(entry) = sequences.get(&whole) {
+                table.insert(c, *entry);
+            }
             continue;
         }
         let marks: Option<Vec<usize>> =
@@ -331,6 +340,8 @@ fn precomposed(letters: &Letters, table: &mut BTreeMap<char, Entry>) {
                 *slot = number(mark);
             }
             table.insert(c, entry);
+        } else if let Some(entry) = sequences.get(&whole) {
+            table.insert(c, *entry);
         }
     }
 }

@@ -166,7 +166,9 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         let bundle = bundle(row, faults);
         let (mut misfit, mut nothing) = (0_u128, 0_u128);
         for (kind, class, unfit) in &misfits {
-            if belongs(&bundle, class, row, faults) {
+            let name = kinds.get(*kind).map_or("", String::as_str);
+            let tolerated = row.cell("tolerates").split_whitespace().any(|one| one == name);
+            if belongs(&bundle, class, row, faults) && !tolerated {
                 *if *unfit { &mut misfit } else { &mut nothing } |= 1 << kind;
             }
         }
