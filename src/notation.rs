@@ -5,8 +5,6 @@
 //! that depth costs nothing. Offsets are bytes of the text as typed.
 
 pub mod arpabet;
-pub mod x_sampa;
-pub use x_sampa::{Converted, Fault};
 mod judge;
 mod parser;
 mod suspicion;
