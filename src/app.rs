@@ -5,7 +5,7 @@
 
 pub mod arguments;
 mod check;
-//COMPARE mod compare;
+mod compare;
 mod convert;
 mod describe;
 mod explain;
@@ -44,9 +44,8 @@ pub fn run() -> ExitCode {
     let outcome = match command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Describe(arguments) => describe::run(&arguments),
-        //COMPARE Command::Compare(arguments) => compare::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
-        Command::Compare(_) => Ok(Status::Good),
         Command::Explain(arguments) => explain::run(&arguments),
     };
     let status = match outcome {

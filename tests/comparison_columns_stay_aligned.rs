@@ -1,7 +1,8 @@
 //! The two rows of a comparison and the marks under them stand column under column,
 //! whatever is stacked on a letter, and fit the screen.
 
-use apical::report::text::compare::{Column, Kind, Side, comparison};
+use apical::alignment::Kind;
+use apical::report::text::compare::{Column, Side, comparison};
 use apical::text::width;
 
 fn side(text: &str) -> Side {

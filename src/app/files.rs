@@ -26,6 +26,18 @@ pub enum Id {
     Json(Box<RawValue>),
 }
 
+impl Id {
+    /// The name as a person reads it; empty where there is none.
+    #[must_use]
+    pub fn shown(&self) -> String {
+        match self {
+            Self::None => String::new(),
+            Self::Cell(text) => text.clone(),
+            Self::Json(value) => value.get().to_owned(),
+        }
+    }
+}
+
 /// One input.
 #[derive(Debug, Default)]
 pub struct Record {

@@ -7,6 +7,7 @@
 use serde::{Serialize, Serializer};
 
 use crate::feature::{FeatureBundle, Posture};
+use crate::finding::prosody;
 use crate::report::Fault;
 
 /// The version every object names.
@@ -316,11 +317,11 @@ pub struct Comparison<'a, Id, Diagnostics, Columns> {
 
 /// One column of a comparison.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Column<'a> {
+pub struct Column {
     /// What was intended; `null` for an addition.
-    pub target: Option<&'a str>,
+    pub target: Option<String>,
     /// What was said; `null` for an omission.
-    pub production: Option<&'a str>,
+    pub production: Option<String>,
     /// Match, allophone, distortion, substitution, omission, addition or transposition.
     pub kind: &'static str,
     /// By feature, in the contract's order.
@@ -355,13 +356,23 @@ pub enum Value {
 /// A difference of stress or of a boundary.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Prosody {
-    /// Which: primary stress, secondary stress, syllable break and so on.
+    /// Primary stress, secondary stress, syllable break or boundary.
     pub feature: &'static str,
-    /// The column of the comparison before which it stands in the target, from 0;
-    /// `null` where it does not stand there.
+    /// The column it belongs to in the target, from 0: for stress that of the vowel that
+    /// carries it, else the one it stands before; `null` where it does not stand there.
     pub target: Option<usize>,
     /// The same in the production.
     pub production: Option<usize>,
+}
+
+impl From<&prosody::Difference> for Prosody {
+    fn from(difference: &prosody::Difference) -> Self {
+        Self {
+            feature: difference.feature.name(),
+            target: difference.target,
+            production: difference.production,
+        }
+    }
 }
 
 /// What `apical convert` writes.

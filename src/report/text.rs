@@ -41,7 +41,7 @@ pub(crate) mod palette {
 
 /// Text in a style.
 pub(crate) fn styled(style: Style, text: &str) -> String {
-    format!("{style}{text}{style:#}")
+    if text.is_empty() { String::new() } else { format!("{style}{text}{style:#}") }
 }
 
 /// The style of a severity.

@@ -3,59 +3,49 @@
 use anstyle::Style;
 
 use super::line::visible;
-use super::{contact_words, padded, palette, push_hanging, push_line, styled};
+use super::{
+    contact_words, counted, padded, palette, push_hanging, push_line, styled, wrapped,
+};
+use crate::alignment::Kind;
 use crate::feature::Posture;
+use crate::report::json::Value;
 use crate::text::width;
 
 /// What stands in a row where the other row has a sound.
 const NOTHING: &str = "∅";
 
-/// Columns between two columns of the rows.
+/// Blanks between two columns.
 const GAP: usize = 2;
 
-/// What happened in a column.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// The same sound.
-    Match,
-    /// A variant the accent allows there.
-    Allophone,
-    /// The same phoneme, off in detail.
-    Distortion,
-    /// Another sound.
-    Substitution,
-    /// Nothing where a sound was wanted.
-    Omission,
-    /// A sound where none was wanted.
-    Addition,
-    /// A sound that changed places.
-    Transposition,
+/// How far the mark of an error takes up the left of the screen.
+const MARKS: usize = 5;
+
+/// The widest "wanted → said" before what follows moves.
+const WIDEST_HEAD: usize = 14;
+
+/// The mark that stands for a kind under the rows.
+const fn mark_of(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Match => "",
+        Kind::Allophone => "≈",
+        Kind::Distortion => "~",
+        Kind::Substitution => "≠",
+        Kind::Omission => "−",
+        Kind::Addition => "+",
+        Kind::Transposition => "⇄",
+    }
 }
 
-impl Kind {
-    const fn mark(self) -> &'static str {
-        match self {
-            Self::Match => "",
-            Self::Allophone => "≈",
-            Self::Distortion => "~",
-            Self::Substitution => "≠",
-            Self::Omission => "−",
-            Self::Addition => "+",
-            Self::Transposition => "⇄",
-        }
+const fn style_of(kind: Kind) -> Style {
+    match kind {
+        Kind::Match | Kind::Allophone => palette::FAINT,
+        Kind::Distortion => palette::WARNING,
+        _ => palette::ERROR,
     }
+}
 
-    const fn style(self) -> Style {
-        match self {
-            Self::Match | Self::Allophone => palette::FAINT,
-            Self::Distortion => palette::WARNING,
-            _ => palette::ERROR,
-        }
-    }
-
-    const fn is_error(self) -> bool {
-        !matches!(self, Self::Match | Self::Allophone)
-    }
+const fn is_error(kind: Kind) -> bool {
+    !matches!(kind, Kind::Match | Kind::Allophone)
 }
 
 /// One side of a column.
@@ -78,17 +68,38 @@ pub struct Column {
     pub production: Option<Side>,
     /// What happened.
     pub kind: Kind,
-    /// Feature, wanted value, said value; posture features left out.
-    pub differences: Vec<(String, String, String)>,
+    /// What differs, a feature each, in plain words; the mouth left out.
+    pub differences: Vec<String>,
+}
+
+/// The line over a pair: its number in the input, its name, the word.
+#[must_use]
+pub fn title(number: u64, id: &str, word: &str) -> String {
+    let mut title = styled(palette::FAINT, &number.to_string());
+    for part in [id, word].into_iter().filter(|part| !part.is_empty()) {
+        title.push_str("  ");
+        title.push_str(&styled(palette::STRONG, &visible(part)));
+    }
+    title.push('\n');
+    title
+}
+
+/// The line over the faults of one side.
+#[must_use]
+pub fn side_heading(side: &str) -> String {
+    format!(
+        "  {}\n",
+        styled(palette::STRONG, &format!("in the {side}:"))
+    )
 }
 
 /// Draws a comparison on a screen of `columns`.
 ///
-/// `prosody` holds one sentence for each difference of stress or boundaries.
+/// `prosody` holds a mark and a sentence for each difference of stress or boundaries.
 #[must_use]
 pub fn comparison(
     table: &[Column],
-    prosody: &[String],
+    prosody: &[(&'static str, String)],
     indent: usize,
     columns: usize,
 ) -> String {
@@ -96,22 +107,44 @@ pub fn comparison(
     rows(&mut page, table, indent, columns);
     let errors: Vec<&Column> = table
         .iter()
-        .filter(|column| column.kind.is_error())
+        .filter(|column| is_error(column.kind))
         .collect();
-    for (number, column) in errors.iter().enumerate() {
-        paragraph(&mut page, number + 1, column, indent, columns);
+    let heads: Vec<String> = errors.iter().map(|column| head(column)).collect();
+    let wide = heads
+        .iter()
+        .map(|head| width(head))
+        .max()
+        .unwrap_or(0)
+        .min(WIDEST_HEAD);
+    for (number, (column, head)) in errors.iter().zip(&heads).enumerate() {
+        let mark = format!("{}{}", mark_of(column.kind), number + 1);
+        let indent_of_text = indent + MARKS + wide + GAP;
+        let room = columns.saturating_sub(indent_of_text).max(20);
+        let mut lead = format!(
+            "{}{}{}{head}{}",
+            " ".repeat(indent),
+            styled(style_of(column.kind), &mark),
+            " ".repeat(MARKS.saturating_sub(width(&mark))),
+            " ".repeat((wide + GAP).saturating_sub(width(head)).max(1))
+        );
+        for text in explanations(column) {
+            for line in wrapped(&text, room) {
+                push_line(&mut page, &format!("{lead}{line}"));
+                lead = " ".repeat(indent_of_text);
+            }
+        }
     }
     if table.iter().any(|column| column.kind == Kind::Allophone) {
         let text = "a variant that the accent allows there";
         push_hanging(&mut page, indent, "≈", palette::FAINT, 5, text, columns);
     }
-    for sentence in prosody {
+    for (mark, sentence) in prosody {
         push_hanging(
             &mut page,
             indent,
-            "stress",
+            mark,
             palette::WARNING,
-            8,
+            MARKS,
             sentence,
             columns,
         );
@@ -141,11 +174,11 @@ fn rows(page: &mut String, table: &[Column], indent: usize, columns: usize) {
     for column in table {
         let target = side_text(column.target.as_ref());
         let production = side_text(column.production.as_ref());
-        let mark = if column.kind.is_error() {
+        let mark = if is_error(column.kind) {
             errors += 1;
-            format!("{}{errors}", column.kind.mark())
+            format!("{}{errors}", mark_of(column.kind))
         } else {
-            column.kind.mark().to_owned()
+            mark_of(column.kind).to_owned()
         };
         let wide = width(&target).max(width(&production)).max(width(&mark));
         cells.push((target, production, mark, column.kind, wide));
@@ -169,8 +202,8 @@ fn rows(page: &mut String, table: &[Column], indent: usize, columns: usize) {
         let mut third = " ".repeat(indent + LABELS);
         for (target, production, mark, kind, wide) in block {
             let blank = |text: &str| " ".repeat((wide + GAP).saturating_sub(width(text)));
-            let style = if kind.is_error() {
-                kind.style()
+            let style = if is_error(*kind) {
+                style_of(*kind)
             } else {
                 Style::new()
             };
@@ -180,7 +213,7 @@ fn rows(page: &mut String, table: &[Column], indent: usize, columns: usize) {
                 styled(style, production),
                 blank(production)
             ));
-            third.push_str(&format!("{}{}", styled(kind.style(), mark), blank(mark)));
+            third.push_str(&format!("{}{}", styled(style_of(*kind), mark), blank(mark)));
         }
         push_line(page, &first);
         push_line(page, &second);
@@ -196,118 +229,143 @@ fn side_text(side: Option<&Side>) -> String {
     side.map_or_else(|| NOTHING.to_owned(), |side| visible(&side.text))
 }
 
-/// What one mark means: the kind, the features, the mouth.
-fn paragraph(
-    page: &mut String,
-    number: usize,
-    column: &Column,
-    indent: usize,
-    columns: usize,
-) {
-    const MARKS: usize = 5;
-    const LABELS: usize = 11;
-    let mark = format!("{}{number}", column.kind.mark());
-    let name = |side: &Option<Side>| {
-        side.as_ref()
-            .map_or("", |side| side.name.as_str())
-            .to_owned()
+/// What was wanted and what was said, in a word.
+fn head(column: &Column) -> String {
+    format!(
+        "{} → {}",
+        side_text(column.target.as_ref()),
+        side_text(column.production.as_ref())
+    )
+}
+
+/// What a mark means: the features on one line, the mouth on another.
+fn explanations(column: &Column) -> Vec<String> {
+    let what = match (column.kind, &column.target, &column.production) {
+        (Kind::Transposition, Some(wanted), None) => {
+            format!("moved away from here: {}", wanted.name)
+        }
+        (Kind::Transposition, None, Some(said)) => {
+            format!("moved to here: {}", said.name)
+        }
+        (_, Some(wanted), None) => format!("left out: {}", wanted.name),
+        (_, None, Some(said)) => format!("added: {}", said.name),
+        (_, Some(wanted), Some(said)) if column.differences.is_empty() => {
+            format!("{}, not {}", said.name, wanted.name)
+        }
+        _ => column.differences.join("; "),
     };
-    let text = |side: &Option<Side>| side_text(side.as_ref());
-    let headline = match (column.kind, &column.target, &column.production) {
-        (Kind::Transposition, Some(_), None) => {
-            format!(
-                "{} has moved away from here: {}",
-                text(&column.target),
-                name(&column.target)
-            )
+    let mut lines = vec![what];
+    if let (Some(wanted), Some(said)) = (&column.target, &column.production)
+        && let (Some(wanted), Some(said)) = (&wanted.posture, &said.posture)
+    {
+        let changes = mouth(wanted, said);
+        if !changes.is_empty() {
+            lines.push(format!("mouth: {}", changes.join("; ")));
         }
-        (Kind::Transposition, None, Some(_)) => {
-            format!(
-                "{} has moved to here: {}",
-                text(&column.production),
-                name(&column.production)
-            )
-        }
-        (_, Some(_), None) => {
-            format!(
-                "{} left out: {}",
-                text(&column.target),
-                name(&column.target)
-            )
-        }
-        (_, None, Some(_)) => {
-            format!(
-                "{} added: {}",
-                text(&column.production),
-                name(&column.production)
-            )
-        }
-        (kind, _, _) => {
-            let how = if kind == Kind::Distortion {
-                "off its target"
-            } else {
-                "in its place"
-            };
-            format!(
-                "{} wanted ({}), {} said {how} ({})",
-                text(&column.target),
-                name(&column.target),
-                text(&column.production),
-                name(&column.production)
-            )
-        }
-    };
-    push_hanging(
-        page,
-        indent,
-        &mark,
-        column.kind.style(),
-        MARKS,
-        &headline,
-        columns,
-    );
-    let (Some(target), Some(production)) = (&column.target, &column.production) else {
-        return;
-    };
-    for (feature, wanted, said) in &column.differences {
-        let change = format!("{wanted} → {said}");
-        push_hanging(
-            page,
-            indent + MARKS,
-            feature,
-            palette::DETAIL,
-            LABELS,
-            &change,
-            columns,
-        );
     }
-    if let (Some(wanted), Some(said)) = (&target.posture, &production.posture) {
-        for (part, change) in mouth(wanted, said) {
-            push_hanging(
-                page,
-                indent + MARKS,
-                part,
-                palette::DETAIL,
-                LABELS,
-                &change,
-                columns,
-            );
+    lines
+}
+
+/// What the mouth did instead, part by part.
+fn mouth(wanted: &Posture, said: &Posture) -> Vec<String> {
+    let mut changes = Vec::new();
+    if wanted.jaw != said.jaw {
+        changes.push(format!("jaw {}, not {}", said.jaw, wanted.jaw));
+    }
+    if wanted.lips != said.lips {
+        changes.push(format!("lips {}, not {}", said.lips, wanted.lips));
+    }
+    let (before, after) = (contact_words(wanted), contact_words(said));
+    if before != after {
+        let tongue = if said.tongue.is_empty() {
+            ""
+        } else {
+            "tongue "
+        };
+        changes.push(format!("{tongue}{after}, not {before}"));
+    }
+    changes
+}
+
+/// A difference in one feature, in plain words: what was said, not what was wanted.
+#[must_use]
+pub fn in_words(feature: &str, wanted: &Value, said: &Value) -> String {
+    let list = |value: &Value| match value {
+        Value::None => String::new(),
+        Value::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Value::Name(name) => (*name).to_owned(),
+        Value::Names(names) => names.join(" and "),
+    };
+    if let (Value::Flag(_), Value::Flag(said)) = (wanted, said) {
+        let name = if feature == "rhotic" {
+            "r-coloured"
+        } else {
+            feature
+        };
+        return if *said {
+            name.to_owned()
+        } else {
+            format!("not {name}")
+        };
+    }
+    // These would be misread without the name of their feature.
+    let named = ["height", "backness", "length"].contains(&feature);
+    let lead = if named {
+        format!("{feature} ")
+    } else {
+        String::new()
+    };
+    match (list(wanted), list(said)) {
+        (wanted, said) if said.is_empty() => format!("{lead}not {wanted}"),
+        (wanted, said) if wanted.is_empty() => format!("{lead}{said}"),
+        (wanted, said) => format!("{lead}{said}, not {wanted}"),
+    }
+}
+
+/// What came of a run of many pairs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    pairs: usize,
+    alike: usize,
+    kinds: [usize; 7],
+}
+
+impl Tally {
+    /// Counts one more pair.
+    pub fn count(&mut self, table: &[Column]) {
+        self.pairs += 1;
+        self.alike += usize::from(table.iter().all(|column| !is_error(column.kind)));
+        for column in table {
+            if let Some(count) = self.kinds.get_mut(column.kind as usize) {
+                *count += 1;
+            }
         }
     }
 }
 
-/// What the mouth did instead, part by part.
-fn mouth(wanted: &Posture, said: &Posture) -> Vec<(&'static str, String)> {
-    let mut changes = Vec::new();
-    if wanted.jaw != said.jaw {
-        changes.push(("jaw", format!("{} → {}", wanted.jaw, said.jaw)));
+/// Draws the counts of a run.
+#[must_use]
+pub fn summary(tally: &Tally) -> String {
+    let of = |kind: Kind| tally.kinds.get(kind as usize).copied().unwrap_or(0);
+    let mut parts = vec![counted(tally.alike, "without an error", "without an error")];
+    for (kind, one, many) in [
+        (Kind::Substitution, "sound replaced", "sounds replaced"),
+        (Kind::Distortion, "off in detail", "off in detail"),
+        (Kind::Omission, "left out", "left out"),
+        (Kind::Addition, "added", "added"),
+        (
+            Kind::Transposition,
+            "column of a change of places",
+            "columns of changes of places",
+        ),
+    ] {
+        if of(kind) > 0 {
+            parts.push(counted(of(kind), one, many));
+        }
     }
-    if wanted.lips != said.lips {
-        changes.push(("lips", format!("{} → {}", wanted.lips, said.lips)));
-    }
-    let (before, after) = (contact_words(wanted), contact_words(said));
-    if before != after {
-        changes.push(("tongue", format!("{before} → {after}")));
-    }
-    changes
+    format!(
+        "{}: {}\n",
+        counted(tally.pairs, "pair", "pairs"),
+        parts.join(", ")
+    )
 }
