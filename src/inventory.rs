@@ -330,7 +330,10 @@ mod generated {
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
 
-pub(crate) use generated::{ENTRY_KINDS, kind};
+pub(crate) use generated::{
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, ENTRY_KINDS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS,
+    kind,
+};
 
 /// All base letters, in the order of their table.
 #[must_use]

@@ -5,10 +5,14 @@
 //! that depth costs nothing. Offsets are bytes of the text as typed.
 
 pub mod arpabet;
+mod converted;
 mod judge;
 mod parser;
 mod suspicion;
 mod words;
+pub mod x_sampa;
+
+pub use converted::{Converted, Fault, Piece};
 
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::inventory::{self, Mark, Status, Symbol};

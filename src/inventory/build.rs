@@ -20,6 +20,8 @@ mod accents;
 mod characters;
 #[path = "build/letters.rs"]
 mod letters;
+#[path = "build/notations.rs"]
+mod notations;
 
 /// A table read into rows of cells by column name.
 pub struct Table {
@@ -107,6 +109,7 @@ fn main() {
     let letters = letters::generate(&grammar, &mut out, &mut faults);
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
+    notations::generate(&grammar, &mut out, &mut faults);
 
     if faults.is_empty() {
         let target = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
