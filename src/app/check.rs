@@ -80,6 +80,7 @@ pub(super) fn drawn(reading: &Reading, number: Option<u64>, columns: usize) -> S
         &Line {
             number,
             text: reading.shown(),
+            ipa: reading.ipa(),
             notation,
             faults: &faults,
             more,

@@ -51,6 +51,7 @@ pub(super) fn run(arguments: &Convert) -> Result<Status, Stop> {
                         &Line {
                             number: many.then_some(record.line),
                             text: reading.shown(),
+                            ipa: None,
                             notation: "",
                             faults: &faults,
                             more: 0,

@@ -128,9 +128,17 @@ impl Reading {
             }
         }
         self.transcription.reparse(&converted.text);
+        self.extra.sort_by_key(|(shown, ..)| *shown);
+        // What could not be carried over stands in the text as it was typed; that it is no
+        // IPA either goes without saying.
+        let unread: Vec<Span> = self.extra.iter().map(|(shown, ..)| *shown).collect();
+        let is_unread = |shown: Span| {
+            let at = unread.partition_point(|fault| fault.end < shown.end);
+            unread.get(at).is_some_and(|fault| fault.start <= shown.start && !shown.is_empty())
+        };
         for diagnostic in self.transcription.diagnostics() {
             let shown = typed_as(&self.typed, diagnostic.span);
-            if !self.is_replaced(shown) {
+            if !self.is_replaced(shown) && !is_unread(shown) {
                 self.extra.push((shown, Home::Parsed, diagnostic.clone()));
             }
         }

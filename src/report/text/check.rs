@@ -19,6 +19,8 @@ pub struct Line<'a> {
     pub number: Option<u64>,
     /// The text as it is shown.
     pub text: &'a str,
+    /// Its reading in the alphabet, where it was typed in another notation.
+    pub ipa: Option<&'a str>,
     /// What kind of transcription it is, in a word.
     pub notation: &'a str,
     /// Everything wrong with it, in text order.
@@ -47,9 +49,14 @@ pub fn line(line: &Line<'_>, columns: usize) -> String {
             styled(palette::GOOD, &verdict)
         );
         push_line(&mut page, &row);
-        return page;
+    } else {
+        page.push_str(&faults(line, indent, &gutter, columns));
     }
-    page.push_str(&faults(line, indent, &gutter, columns));
+    if let Some(ipa) = line.ipa {
+        let room = columns.saturating_sub(indent + 12).max(20);
+        let ipa = super::line::clipped(ipa, room);
+        push_line(&mut page, &format!("{}read as   {ipa}", " ".repeat(indent + 2)));
+    }
     page
 }
 
