@@ -52,12 +52,11 @@ fn unknown(name: &str) -> Failure {
         .split(['-', '_', ' '])
         .filter(|word| word.len() > 2)
         .collect();
-    let near: Vec<&str> = Code::ALL
-        .iter()
-        .map(|code| code.name())
-        .filter(|code| words.iter().any(|word| code.contains(word)))
-        .take(6)
-        .collect();
+    let shared = |code: &str| words.iter().filter(|word| code.contains(**word)).count();
+    let mut near: Vec<&str> = Code::ALL.iter().map(|code| code.name()).collect();
+    near.retain(|code| shared(code) > 0);
+    near.sort_by_key(|code| std::cmp::Reverse(shared(code)));
+    near.truncate(4);
     let remedy = if near.is_empty() {
         "`apical explain` lists them all".to_owned()
     } else {

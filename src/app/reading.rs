@@ -134,7 +134,9 @@ impl Reading {
         let unread: Vec<Span> = self.extra.iter().map(|(shown, ..)| *shown).collect();
         let is_unread = |shown: Span| {
             let at = unread.partition_point(|fault| fault.end < shown.end);
-            unread.get(at).is_some_and(|fault| fault.start <= shown.start && !shown.is_empty())
+            unread
+                .get(at)
+                .is_some_and(|fault| fault.start <= shown.start && !shown.is_empty())
         };
         for diagnostic in self.transcription.diagnostics() {
             let shown = typed_as(&self.typed, diagnostic.span);

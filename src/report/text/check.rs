@@ -55,7 +55,10 @@ pub fn line(line: &Line<'_>, columns: usize) -> String {
     if let Some(ipa) = line.ipa {
         let room = columns.saturating_sub(indent + 12).max(20);
         let ipa = super::line::clipped(ipa, room);
-        push_line(&mut page, &format!("{}read as   {ipa}", " ".repeat(indent + 2)));
+        push_line(
+            &mut page,
+            &format!("{}read as   {ipa}", " ".repeat(indent + 2)),
+        );
     }
     page
 }
