@@ -1,5 +1,15 @@
 //! One promise, one file.
 
+#![allow(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::string_slice,
+    clippy::unwrap_used,
+    reason = "a test that panics has found something"
+)]
+
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
 #[cfg(feature = "app")]

@@ -28,7 +28,7 @@ pub(super) fn run(arguments: &Check) -> Result<Status, Stop> {
                 ipa: reading.ipa(),
                 valid: reading.is_valid(),
                 notation: reading.transcription().notation().name(),
-                diagnostics: diagnostics(&reading),
+                diagnostics: json::Lazy(|| reading.faults().map(json::Diagnostic::from)),
             }),
             Format::Text => {
                 if arguments.faults_only && reading.count() == 0 {
@@ -56,19 +56,6 @@ pub(super) fn run(arguments: &Check) -> Result<Status, Stop> {
         Status::Good
     };
     Ok(status?.max(worst))
-}
-
-/// The diagnostics of a reading, made while they are written.
-pub(super) fn diagnostics<'r>(
-    reading: &'r Reading,
-) -> json::Lazy<impl Fn() -> Box<dyn Iterator<Item = json::Diagnostic> + 'r>> {
-    json::Lazy(move || {
-        Box::new(
-            reading
-                .faults()
-                .map(|fault| json::Diagnostic::new(fault, None)),
-        ) as _
-    })
 }
 
 /// A reading and its faults, drawn.

@@ -138,13 +138,14 @@ impl Pair {
             diagnostics: json::Lazy(|| {
                 let sides = [(&self.target, "target"), (&self.production, "production")];
                 sides.into_iter().flat_map(|(reading, side)| {
-                    reading
-                        .faults()
-                        .map(move |fault| json::Diagnostic::new(fault, Some(side)))
+                    reading.faults().map(move |fault| json::Diagnostic {
+                        side: Some(side),
+                        ..fault.into()
+                    })
                 })
             }),
             distance: self.distance(),
-            columns: json::Lazy(|| self.columns().map(|column| column.json())),
+            columns: json::Lazy(|| self.columns().map(Filled::json)),
             prosody,
         }
     }

@@ -34,9 +34,7 @@ pub(super) fn run(arguments: &Convert) -> Result<Status, Stop> {
                 to: arguments.to.name(),
                 converted: &converted,
                 diagnostics: json::Lazy(|| {
-                    faults
-                        .iter()
-                        .map(|fault| json::Diagnostic::new(fault.clone(), None))
+                    faults.iter().cloned().map(json::Diagnostic::from)
                 }),
             }),
             Format::Text => {

@@ -28,7 +28,7 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
                 origin: origin.json(record),
                 text: reading.shown(),
                 ipa: reading.ipa(),
-                diagnostics: check::diagnostics(&reading),
+                diagnostics: json::Lazy(|| reading.faults().map(json::Diagnostic::from)),
                 segments: json::Lazy(|| {
                     let segments = reading.transcription().segments();
                     segments.map(|segment| written(&reading, &segment))

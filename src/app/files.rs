@@ -355,9 +355,8 @@ enum Cell {
 impl Cell {
     const fn after(self, byte: u8) -> Self {
         match (self, byte) {
-            (Self::Start | Self::QuoteInQuoted, b'"') => Self::Quoted,
             (Self::Quoted, b'"') => Self::QuoteInQuoted,
-            (Self::Quoted, _) => Self::Quoted,
+            (Self::Start | Self::QuoteInQuoted, b'"') | (Self::Quoted, _) => Self::Quoted,
             (_, b',') => Self::Start,
             _ => Self::Plain,
         }

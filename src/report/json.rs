@@ -6,7 +6,10 @@
 
 use serde::{Serialize, Serializer};
 
-use crate::feature::{FeatureBundle, Posture};
+use crate::feature::{
+    Backness, Contact, Detail, FeatureBundle, Height, Manner, Place, Posture, Release,
+    Secondary, TonguePart, TongueRoot,
+};
 use crate::finding::prosody;
 use crate::report::Fault;
 
@@ -97,10 +100,8 @@ pub struct Label {
     pub message: String,
 }
 
-impl Diagnostic {
-    /// The contract's form of a fault; `side` says which text of a comparison it is in.
-    #[must_use]
-    pub fn new(fault: Fault, side: Option<&'static str>) -> Self {
+impl From<Fault> for Diagnostic {
+    fn from(fault: Fault) -> Self {
         Self {
             code: fault.code,
             severity: fault.severity.name(),
@@ -118,7 +119,7 @@ impl Diagnostic {
                     message: label.message,
                 })
                 .collect(),
-            side,
+            side: None,
         }
     }
 }
@@ -142,6 +143,10 @@ pub struct Description<'a, Id, Diagnostics, Segments> {
 
 /// One segment and everything known about it; values as the feature types name them.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "the contract's fields are what they are"
+)]
 pub struct Segment<'a> {
     /// The segment as written.
     pub text: &'a str,
@@ -222,8 +227,8 @@ impl Mouth {
         Self {
             jaw: Some(posture.jaw.name()),
             lips: Some(posture.lips.name()),
-            tongue: posture.tongue.iter().map(|part| part.name()).collect(),
-            contact: posture.contact.map(|contact| contact.name()),
+            tongue: posture.tongue.iter().map(TonguePart::name).collect(),
+            contact: posture.contact.map(Contact::name),
             touches: posture.touches,
         }
     }
@@ -263,29 +268,21 @@ impl<'a> Segment<'a> {
             base: written.base,
             voicing: bundle.voicing.name(),
             phonation: bundle.phonation.name(),
-            place: bundle.place.iter().map(|place| place.name()).collect(),
-            manner: bundle.manner.map(|manner| manner.name()),
+            place: bundle.place.iter().map(Place::name).collect(),
+            manner: bundle.manner.map(Manner::name),
             lateral: bundle.lateral,
             airstream: bundle.airstream.name(),
             nasalized: bundle.nasalized,
-            height: bundle.height.map(|height| height.name()),
-            backness: bundle.backness.map(|backness| backness.name()),
+            height: bundle.height.map(Height::name),
+            backness: bundle.backness.map(Backness::name),
             rounded: bundle.rounded,
             rhotic: bundle.rhotic,
             syllabic: bundle.syllabic,
             length: bundle.length.name(),
-            release: bundle
-                .release
-                .iter()
-                .map(|release| release.name())
-                .collect(),
-            secondary: bundle
-                .secondary
-                .iter()
-                .map(|secondary| secondary.name())
-                .collect(),
-            tongue_root: bundle.tongue_root.map(|root| root.name()),
-            detail: bundle.detail.iter().map(|detail| detail.name()).collect(),
+            release: bundle.release.iter().map(Release::name).collect(),
+            secondary: bundle.secondary.iter().map(Secondary::name).collect(),
+            tongue_root: bundle.tongue_root.map(TongueRoot::name),
+            detail: bundle.detail.iter().map(Detail::name).collect(),
             tone: bundle.tone_levels().collect(),
             marks: written.marks,
             posture: posture.map(Mouth::new).unwrap_or_default(),

@@ -201,19 +201,19 @@ fn rows(page: &mut String, table: &[Column], indent: usize, columns: usize) {
         let mut second = format!("{margin}{}", label("production"));
         let mut third = " ".repeat(indent + LABELS);
         for (target, production, mark, kind, wide) in block {
-            let blank = |text: &str| " ".repeat((wide + GAP).saturating_sub(width(text)));
             let style = if is_error(*kind) {
                 style_of(*kind)
             } else {
                 Style::new()
             };
-            first.push_str(&format!("{target}{}", blank(target)));
-            second.push_str(&format!(
-                "{}{}",
-                styled(style, production),
-                blank(production)
-            ));
-            third.push_str(&format!("{}{}", styled(style_of(*kind), mark), blank(mark)));
+            for (row, text, style) in [
+                (&mut first, target, Style::new()),
+                (&mut second, production, style),
+                (&mut third, mark, style_of(*kind)),
+            ] {
+                row.push_str(&styled(style, text));
+                row.push_str(&" ".repeat((wide + GAP).saturating_sub(width(text))));
+            }
         }
         push_line(page, &first);
         push_line(page, &second);
@@ -256,7 +256,7 @@ fn explanations(column: &Column) -> Vec<String> {
     };
     let mut lines = vec![what];
     if let (Some(wanted), Some(said)) = (&column.target, &column.production)
-        && let (Some(wanted), Some(said)) = (&wanted.posture, &said.posture)
+        && let (Some(wanted), Some(said)) = (wanted.posture, said.posture)
     {
         let changes = mouth(wanted, said);
         if !changes.is_empty() {
@@ -267,7 +267,7 @@ fn explanations(column: &Column) -> Vec<String> {
 }
 
 /// What the mouth did instead, part by part.
-fn mouth(wanted: &Posture, said: &Posture) -> Vec<String> {
+fn mouth(wanted: Posture, said: Posture) -> Vec<String> {
     let mut changes = Vec::new();
     if wanted.jaw != said.jaw {
         changes.push(format!("jaw {}, not {}", said.jaw, wanted.jaw));
@@ -275,7 +275,7 @@ fn mouth(wanted: &Posture, said: &Posture) -> Vec<String> {
     if wanted.lips != said.lips {
         changes.push(format!("lips {}, not {}", said.lips, wanted.lips));
     }
-    let (before, after) = (contact_words(wanted), contact_words(said));
+    let (before, after) = (contact_words(&wanted), contact_words(&said));
     if before != after {
         let tongue = if said.tongue.is_empty() {
             ""

@@ -32,7 +32,7 @@ pub fn table(rows: &[Row<'_>], indent: usize, columns: usize) -> String {
     let names = widest(rows.iter().map(|row| row.name.as_str())).max(MOVING.len());
     let postures: Vec<[String; 3]> = rows
         .iter()
-        .flat_map(|row| row.posture.iter().chain(&row.to))
+        .flat_map(|row| row.posture.into_iter().chain(row.to))
         .map(cells)
         .collect();
     let column = |at: usize, head: &str| {
@@ -73,14 +73,14 @@ pub fn table(rows: &[Row<'_>], indent: usize, columns: usize) -> String {
             &format!("{hang}{}", styled(palette::FAINT, &titles)),
         );
         for (number, row) in rows.iter().enumerate() {
-            let mut line = |head: &str, name: &str, posture: Option<&Posture>| {
+            let mut line = |head: &str, name: &str, posture: Option<Posture>| {
                 let [jaw, lips, tongue] = posture.map(cells).unwrap_or_default();
                 let row = row_of(name, [jaw.as_str(), lips.as_str(), tongue.as_str()]);
                 push_line(&mut page, &format!("{head}{row}"));
             };
-            line(&head(number), &row.name, row.posture.as_ref());
+            line(&head(number), &row.name, row.posture);
             if row.to.is_some() {
-                line(&hang, MOVING, row.to.as_ref());
+                line(&hang, MOVING, row.to);
             }
         }
         return page;
@@ -121,10 +121,10 @@ fn widest<'a>(texts: impl Iterator<Item = &'a str>) -> usize {
 }
 
 /// Jaw, lips, tongue.
-fn cells(posture: &Posture) -> [String; 3] {
+fn cells(posture: Posture) -> [String; 3] {
     [
         posture.jaw.to_string(),
         posture.lips.to_string(),
-        contact_words(posture),
+        contact_words(&posture),
     ]
 }

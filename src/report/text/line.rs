@@ -1,6 +1,8 @@
 //! One line of a transcription as a person can see it: visible characters, windows on
 //! long lines, carets under whole grapheme clusters.
 
+use std::fmt::Write as _;
+
 use unicode_properties::{GeneralCategory, UnicodeGeneralCategory};
 use unicode_segmentation::GraphemeCursor;
 
@@ -88,7 +90,7 @@ fn push_visible(shown: &mut String, character: char) {
         || (character != ' '
             && character.general_category() == GeneralCategory::SpaceSeparator);
     if hidden {
-        shown.push_str(&format!("\u{27E8}U+{code:04X}\u{27E9}"));
+        let _ = write!(shown, "\u{27E8}U+{code:04X}\u{27E9}");
     } else {
         shown.push(character);
     }
@@ -216,12 +218,12 @@ pub fn window(text: &str, spans: &[Span], room: usize) -> (Window, usize) {
     let wanted = take_right(text, &mut tail_end, text.len(), spare, &mut Vec::new());
     let lead_room = (spare / 3).max(spare.saturating_sub(wanted));
     let mut lead = Vec::new();
-    let led = take_left(text, &mut start, lead_room, &mut lead);
+    let taken = take_left(text, &mut start, lead_room, &mut lead);
     let _ = take_right(
         text,
         &mut end,
         text.len(),
-        spare.saturating_sub(led),
+        spare.saturating_sub(taken),
         &mut cells,
     );
     lead.append(&mut cells);
