@@ -442,6 +442,19 @@ fn hidden_characters_never_reach_the_screen() {
 }
 
 #[test]
+fn an_object_is_one_line_to_every_reader() {
+    // Unicode, 5.8 Newline Guidelines: what a program may take for the end of a line.
+    let text = "k\u{85}a\u{2028}b\u{2029}c\u{B}d\u{C}e\u{1C}\u{1D}\u{1E}f\u{202E}g";
+    let object = json!({"text": text, "id": text}).to_string();
+    let output = apical(&["check", "--format", "json", "--input", "json"], object.as_bytes());
+    let written = std::str::from_utf8(&output.stdout).expect("UTF-8");
+    let ends = ['\u{85}', '\u{2028}', '\u{2029}', '\u{B}', '\u{C}', '\u{1C}', '\u{202E}'];
+    assert!(!written.contains(ends), "{written}");
+    assert_eq!(objects(&output)[0]["text"], text);
+    assert_eq!(objects(&output)[0]["id"], text);
+}
+
+#[test]
 fn a_line_of_ten_megabytes_is_one_input() {
     let mut input = "ta".repeat(5_000_000);
     input.push_str("\npæn\n");

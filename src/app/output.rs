@@ -64,7 +64,8 @@ impl Answers {
     /// # Errors
     /// Whatever the writing stops with.
     pub fn object(&mut self, object: &impl Serialize) -> Result<(), Stop> {
-        serde_json::to_writer(&mut self.out, object).map_err(io::Error::from)?;
+        let mut serializer = serde_json::Serializer::with_formatter(&mut self.out, OneLine);
+        object.serialize(&mut serializer).map_err(io::Error::from)?;
         self.out.write_all(b"\n")?;
         Ok(self.out.flush()?)
     }
@@ -77,4 +78,56 @@ impl Answers {
         self.out.write_all(page.as_bytes())?;
         Ok(self.out.flush()?)
     }
+}
+
+/// JSON in which no reader finds an end of line, and no terminal a command, inside an
+/// object: what some programs take for a line end (U+0085, U+2028, U+2029), C1 controls and
+/// controls of direction are escaped.
+struct OneLine;
+
+impl OneLine {
+    fn write<W: ?Sized + Write>(writer: &mut W, fragment: &str) -> io::Result<()> {
+        let mut written = 0;
+        for (at, character) in fragment.char_indices() {
+            if !character.is_ascii() && is_unsafe(character) || character == '\u{7F}' {
+                writer.write_all(fragment.get(written..at).unwrap_or_default().as_bytes())?;
+                write!(writer, "\\u{:04x}", u32::from(character))?;
+                written = at + character.len_utf8();
+            }
+        }
+        writer.write_all(fragment.get(written..).unwrap_or_default().as_bytes())
+    }
+}
+
+impl serde_json::ser::Formatter for OneLine {
+    fn write_string_fragment<W: ?Sized + Write>(
+        &mut self,
+        writer: &mut W,
+        fragment: &str,
+    ) -> io::Result<()> {
+        Self::write(writer, fragment)
+    }
+
+    // An id is handed through as it was written; outside its strings nothing is unsafe.
+    fn write_raw_fragment<W: ?Sized + Write>(
+        &mut self,
+        writer: &mut W,
+        fragment: &str,
+    ) -> io::Result<()> {
+        Self::write(writer, fragment)
+    }
+}
+
+/// Whether a character beyond ASCII could end a line or reorder what is shown.
+const fn is_unsafe(character: char) -> bool {
+    matches!(
+        character,
+        '\u{80}'..='\u{9F}'
+            | '\u{61C}'
+            | '\u{200E}'
+            | '\u{200F}'
+            | '\u{2028}'..='\u{202E}'
+            | '\u{2066}'..='\u{2069}'
+            | '\u{FEFF}'
+    )
 }
