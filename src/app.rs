@@ -229,7 +229,7 @@ fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
         Some(name) => Some(Accent::named(name).ok_or_else(|| {
             let known = Accent::names().collect::<Vec<_>>().join(", ");
             let reason = "no accent has this name";
-            Stop::Run(Failure::new(format!("--accent {name}"), reason, format!("there is: {known}")))
+            Stop::Run(Failure::new(format!("--accent {name}"), reason, format!("the accents there are: {known}")))
         })?),
     };
     Ok(Manner { alphabet: arguments.alphabet, accent })

@@ -75,7 +75,7 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
         // The arguments are declared so that this cannot be typed.
         (None, ..) => Ok(Status::Good),
     }?;
-    if many && answers.format == Format::Text {
+    if many && answers.format == Format::Text && status == Status::Good {
         answers.page(&drawn::summary(&tally))?;
     }
     Ok(status)

@@ -346,6 +346,9 @@ impl Tally {
 /// Draws the counts of a run.
 #[must_use]
 pub fn summary(tally: &Tally) -> String {
+    if tally.pairs == 0 {
+        return "no pairs\n".to_owned();
+    }
     let of = |kind: Kind| tally.kinds.get(kind as usize).copied().unwrap_or(0);
     let mut parts = vec![counted(tally.alike, "without an error", "without an error")];
     for (kind, one, many) in [
