@@ -7,7 +7,7 @@ pub use name::name;
 
 use crate::feature::{
     Airstream, Backness, Class, Detail, FeatureBundle, Height, Length, Manner, Place, Places,
-    Release, Secondary, Voicing,
+    Release, Secondary, Shift, Voicing,
 };
 use crate::inventory::Effect;
 use crate::notation::{ItemKind, LetterOf, Segment};
@@ -65,7 +65,9 @@ fn letter(letter: LetterOf<'_>) -> FeatureBundle {
             apply(&mut bundle, *effect);
         }
     }
-    settle(&mut bundle, placed);
+    if placed || bundle.shift != Shift::NONE || bundle.airstream == Airstream::Click {
+        settle(&mut bundle, placed);
+    }
     bundle
 }
 

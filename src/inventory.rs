@@ -304,9 +304,20 @@ pub(crate) enum EntryKind {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Entry {
     pub(crate) kind: EntryKind,
+    /// Letters: 1 if the judge always looks. Modifiers: 1 may lead inside a word, 2 only at
+    /// its start. Tones: the level.
     pub(crate) value: u8,
     pub(crate) id: u16,
-    pub(crate) extra: [u16; 3],
+}
+
+/// What the parser needs of a mark, close together.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct MarkBrief {
+    /// Its own kind and the kinds it clashes with, as bits.
+    pub(crate) clash: u128,
+    pub(crate) kind: u8,
+    /// 1 retired, 2 narrow only, 4 sits after the letter.
+    pub(crate) flags: u8,
 }
 
 /// No number.
@@ -323,7 +334,7 @@ mod generated {
     use super::{
         AccentTable, Airstream, Backness, Bracket, BracketKind, Class, Contact, Detail, Details,
         Effect, Entry, EntryKind, FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner,
-        Mark, MarkStatus, Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture, PostureRow,
+        Mark, MarkBrief, MarkStatus, Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture, PostureRow,
         Release, Secondaries, Secondary, Severity, Sits, Status, Suprasegmental, Symbol,
         TongueParts, TongueRoot, Voicing,
     };
@@ -331,8 +342,7 @@ mod generated {
 }
 
 pub(crate) use generated::{
-    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, ENTRY_KINDS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS,
-    kind,
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind,
 };
 
 /// All base letters, in the order of their table.
@@ -398,7 +408,8 @@ pub(crate) fn sequence_at(text: &str) -> Option<(&'static str, u16)> {
         .copied()
 }
 
-/// What a character is. Cost: two loads.
+/// What a character is. Cost: one load for code points
+/// below U+0800, two above.
 #[inline]
 #[allow(
     clippy::indexing_slicing,
@@ -407,12 +418,31 @@ pub(crate) fn sequence_at(text: &str) -> Option<(&'static str, u16)> {
 )]
 pub(crate) fn entry(c: char) -> Entry {
     let code = c as usize;
-    let at = if code < 0x800 {
+    if code < 0x800 {
         generated::DIRECT[code]
     } else {
         generated::PAGES[generated::PAGE_OF[code >> 6] as usize][code & 63]
-    };
-    generated::ENTRIES[at as usize]
+    }
+}
+
+/// The letter and the marks of a precomposed character.
+pub(crate) fn composed(id: u16) -> (u16, [u16; 3]) {
+    generated::COMPOSED.get(usize::from(id)).copied().unwrap_or((0, [NONE; 3]))
+}
+
+/// What a lookalike is read as; of kind `Unknown` if as nothing.
+pub(crate) fn acts(id: u16) -> Entry {
+    let nothing = Entry { kind: EntryKind::Unknown, value: 0, id: 0 };
+    generated::ACTS.get(usize::from(id)).copied().unwrap_or(nothing)
+}
+
+/// The number of the letter that a character is or is composed from.
+pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
+    match entry.kind {
+        EntryKind::Letter => Some(entry.id),
+        EntryKind::Precomposed => Some(composed(entry.id).0),
+        _ => None,
+    }
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter
@@ -438,6 +468,13 @@ pub(crate) fn symbol(id: u16) -> &'static Symbol {
 /// A mark by its number.
 pub(crate) fn mark(id: u16) -> &'static Mark {
     generated::MARKS.get(usize::from(id)).unwrap_or(&generated::MARKS[0])
+}
+
+/// The short form of a mark.
+#[inline]
+pub(crate) fn brief(id: u16) -> MarkBrief {
+    let nothing = MarkBrief { clash: 0, kind: 0, flags: 0 };
+    generated::BRIEFS.get(usize::from(id)).copied().unwrap_or(nothing)
 }
 
 /// A lookalike by its number.

@@ -90,15 +90,19 @@ pub enum ItemKind {
 pub struct Item {
     pub(crate) start: u32,
     pub(crate) end: u32,
-    /// Segments: number of the first letter. Tones: the levels. Brackets: the partner's
-    /// item number, or `NO_PARTNER`.
+    /// Segments: number of the first letter, or the symbol of a plain one. Tones: the levels.
+    /// Brackets: the partner's item number, or `NO_PARTNER`.
     pub(crate) first: u32,
-    /// Segments: how many letters. Brackets: which pair.
+    /// Segments: how many letters, or `PLAIN`. Brackets: which pair.
     pub(crate) count: u16,
     pub(crate) kind: ItemKind,
     /// Whether the judge has to look at it closely.
     pub(crate) suspect: bool,
 }
+
+/// The count of a segment that is one current letter without marks: it has no entry among
+/// the letters.
+pub(crate) const PLAIN: u16 = 0;
 
 /// The partner of a bracket that has none.
 pub(crate) const NO_PARTNER: u32 = u32::MAX;
@@ -148,6 +152,12 @@ pub(crate) struct Tree {
     pub(crate) notation: Notation,
     /// Open brackets while judging.
     pub(crate) stack: Vec<u32>,
+    /// Which kinds of item besides segments there are, as bits.
+    pub(crate) signs: u32,
+    /// Whether any segment is suspect.
+    pub(crate) suspects: bool,
+    /// Whether the letter being read hangs on the one before it by a tie.
+    pub(crate) chained: bool,
     /// Every opening brace and where it is closed; filled at the first.
     pub(crate) braces: Vec<(u32, Option<u32>)>,
 }
@@ -160,12 +170,26 @@ impl Tree {
         self.diagnostics.clear();
         self.stack.clear();
         self.braces.clear();
+        self.signs = 0;
+        self.suspects = false;
         self.notation = Notation::Unmarked;
     }
 
-    pub(crate) fn letters_of(&self, item: &Item) -> &[Letter] {
+    /// The letters of a segment; a plain one is made up on the spot.
+    pub(crate) fn letters_of(&self, item: &Item) -> impl Iterator<Item = Letter> + '_ {
+        let plain = item.kind == ItemKind::Segment && item.count == PLAIN;
         let first = item.first as usize;
-        self.letters.get(first..first + usize::from(item.count)).unwrap_or(&[])
+        let kept = if item.kind == ItemKind::Segment { usize::from(item.count) } else { 0 };
+        let kept = self.letters.get(first..first + kept).unwrap_or(&[]);
+        let made = plain.then(|| Letter {
+            start: item.start,
+            end: item.end,
+            marks: 0,
+            mark_count: 0,
+            symbol: u16::try_from(item.first).unwrap_or(0),
+            tie: 0,
+        });
+        made.into_iter().chain(kept.iter().copied())
     }
 
     pub(crate) fn marks_of(&self, letter: &Letter) -> &[MarkAt] {
@@ -302,9 +326,7 @@ impl<'t> Segment<'t> {
     /// or a pause.
     pub fn letters(&self) -> impl Iterator<Item = LetterOf<'t>> {
         let tree = self.tree;
-        let letters: &'t [Letter] =
-            if self.item.kind == ItemKind::Segment { tree.letters_of(self.item) } else { &[] };
-        letters.iter().map(move |letter| LetterOf { letter, tree })
+        tree.letters_of(self.item).map(move |letter| LetterOf { letter, tree })
     }
 
     /// The levels of a tone, a nibble each, the first lowest; 0 if it is no tone.
@@ -336,18 +358,21 @@ impl<'t> Segment<'t> {
     /// Whether it is one current letter without marks, and which.
     #[inline]
     pub(crate) fn plain(&self) -> Option<&'static Symbol> {
-        if self.item.kind != ItemKind::Segment || self.item.count != 1 {
-            return None;
-        }
-        let letter = self.tree.letters.get(self.item.first as usize)?;
-        (letter.mark_count == 0).then(|| inventory::symbol(letter.symbol))
+        self.plain_id().map(inventory::symbol)
+    }
+
+    /// The number of that letter.
+    #[inline]
+    pub(crate) fn plain_id(&self) -> Option<u16> {
+        let plain = self.item.kind == ItemKind::Segment && self.item.count == PLAIN;
+        plain.then(|| u16::try_from(self.item.first).unwrap_or(0))
     }
 }
 
 /// A letter of a segment.
 #[derive(Clone, Copy, Debug)]
 pub struct LetterOf<'t> {
-    letter: &'t Letter,
+    letter: Letter,
     tree: &'t Tree,
 }
 
@@ -361,7 +386,7 @@ impl<'t> LetterOf<'t> {
     /// Its marks in the order typed, each with whether it stands before the letter.
     pub fn marks(&self) -> impl Iterator<Item = (&'static Mark, bool)> + use<'t> {
         self.tree
-            .marks_of(self.letter)
+            .marks_of(&self.letter)
             .iter()
             .map(|mark| (inventory::mark(mark.id), mark.leading))
     }

@@ -3,10 +3,14 @@
 //! This is the posture that follows from the chart. An accent's coaching postures overrule
 //! it ([`crate::accent`]).
 
+use std::sync::LazyLock;
+
 use crate::feature::{
     Class, Contact, Detail, FeatureBundle, Backness, Glide, Height, Jaw, Lips, Manner, Place,
     Posture, Secondary, TonguePart, TongueParts,
 };
+use crate::inventory;
+use crate::notation::Segment;
 
 /// The posture that follows from the chart.
 ///
@@ -54,6 +58,16 @@ pub fn of(bundle: &FeatureBundle) -> Posture {
         },
         Class::Tone | Class::Pause => REST,
     }
+}
+
+/// The posture of a segment whose bundle is known: [`of`] that bundle, looked up for a plain
+/// letter.
+#[must_use]
+pub fn of_segment(segment: &Segment<'_>, bundle: &FeatureBundle) -> Posture {
+    static PLAIN: LazyLock<Vec<Posture>> =
+        LazyLock::new(|| inventory::symbols().iter().map(|symbol| of(&symbol.bundle)).collect());
+    let plain = segment.plain_id().and_then(|id| PLAIN.get(usize::from(id)).copied());
+    plain.unwrap_or_else(|| of(bundle))
 }
 
 /// The posture that a diphthong moves to, or `None` for a steady sound.

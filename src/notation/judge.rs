@@ -15,8 +15,15 @@ const LONG_STRETCH: usize = 1_000;
 /// Judges the tree and puts all diagnostics in text order.
 pub(super) fn judge(text: &str, tree: &mut Tree) {
     let mut judge = Judge { text, tree };
-    judge.delimiters();
-    judge.items();
+    let brackets = 1 << ItemKind::Open as u32 | 1 << ItemKind::Close as u32;
+    if judge.tree.signs & brackets != 0 {
+        judge.delimiters();
+    }
+    // A short word of clean segments needs no second look.
+    let clean = judge.tree.signs == 0 && !judge.tree.suspects;
+    if !clean || judge.tree.items.len() >= LONG_STRETCH {
+        judge.items();
+    }
     judge.whole();
     if judge.tree.diagnostics.len() > 1 {
         judge.tree.diagnostics.sort_by_key(|found| (found.span.start, found.span.end, found.code));
@@ -48,16 +55,6 @@ impl Judge<'_, '_> {
 
     /// Matches brackets and finds what the outer ones promise.
     fn delimiters(&mut self) {
-        let mut any = false;
-        for item in &self.tree.items {
-            if matches!(item.kind, ItemKind::Open | ItemKind::Close) {
-                any = true;
-                break;
-            }
-        }
-        if !any {
-            return;
-        }
         let outer = self
             .tree
             .items
@@ -375,13 +372,13 @@ impl Judge<'_, '_> {
         if item.kind != ItemKind::Segment {
             return false;
         }
-        self.tree.letters_of(item).iter().any(|letter| {
+        self.tree.letters_of(item).any(|letter| {
             let symbol = inventory::symbol(letter.symbol);
             symbol.bundle.class == Class::Vowel
                 || symbol.text == "◯"
                 || self
                     .tree
-                    .marks_of(letter)
+                    .marks_of(&letter)
                     .iter()
                     .any(|mark| inventory::mark(mark.id).kind == kind::SYLLABIC)
         })
@@ -518,9 +515,8 @@ impl Judge<'_, '_> {
 
     fn linking(&mut self, at: usize, item: Item) {
         let (start, end) = (item.start as usize, item.end as usize);
-        let before = self.before(at).map(|item| item.kind);
-        let next = self.item(at + 1).map(|item| item.kind);
-        if before == Some(ItemKind::Linking) {
+        let (before, next) = (self.before(at), self.item(at + 1));
+        if before.is_some_and(|before| before.kind == ItemKind::Linking) {
             if !self.extends_last(Code::LinkingDoubled, start, end) {
                 let from = self.before(at).map_or(start, |item| item.start as usize);
                 let found = Diagnostic::new(Code::LinkingDoubled, from, end, Subject::None);
@@ -528,10 +524,17 @@ impl Judge<'_, '_> {
             }
             return;
         }
-        let nothing = |kind: Option<ItemKind>| {
-            matches!(kind, None | Some(ItemKind::Open | ItemKind::Close | ItemKind::Separator))
+        // What stands in parentheses or braces can be linked, from outside.
+        let nothing = |item: Option<Item>, inside: ItemKind| {
+            item.is_none_or(|item| match item.kind {
+                ItemKind::Separator => true,
+                ItemKind::Open | ItemKind::Close => {
+                    item.kind == inside || is_transcription(&item)
+                }
+                _ => false,
+            })
         };
-        if nothing(before) || nothing(next) {
+        if nothing(before, ItemKind::Open) || nothing(next, ItemKind::Close) {
             let found = Diagnostic::new(Code::LinkingUnattached, start, end, Subject::None);
             self.report(found.replaced_by(""));
         }
@@ -899,7 +902,10 @@ impl Judge<'_, '_> {
             return;
         }
         let group = |item: &&Item| matches!(item.kind, ItemKind::MinorGroup | ItemKind::MajorGroup);
-        if !self.tree.items.iter().any(|item| item.kind == ItemKind::Segment) {
+        let groups = 1 << ItemKind::MinorGroup as u32 | 1 << ItemKind::MajorGroup as u32;
+        if self.tree.signs & groups != 0
+            && !self.tree.items.iter().any(|item| item.kind == ItemKind::Segment)
+        {
             if let Some(item) = self.tree.items.iter().find(group).copied() {
                 self.report_at(Code::GroupAlone, item.start as usize, item.end as usize);
             }

@@ -10,11 +10,11 @@ use nom::character::complete::{digit1, space0, space1};
 use nom::combinator::{opt, recognize};
 use nom::{IResult, Parser};
 
-use super::{Item, ItemKind, Letter, MarkAt, NO_PARTNER, Tree};
+use super::{Item, ItemKind, Letter, MarkAt, NO_PARTNER, PLAIN, Tree};
 use crate::diagnostic::{Code, Diagnostic, Subject};
-use crate::feature::Class;
+use crate::feature::{Class, Manner};
 use crate::inventory::{
-    self, BracketKind, ENTRY_KINDS, Entry, EntryKind, MarkStatus, NONE, Status,
+    self, BracketKind, Entry, EntryKind, NONE, Status,
 };
 
 /// What a rule gives: the rest of the text, or "not here".
@@ -22,14 +22,21 @@ type Read<'t, O = ()> = IResult<&'t str, O, ()>;
 
 const NOT_HERE: nom::Err<()> = nom::Err::Error(());
 
+/// Set in the kinds seen once a modifier letter has been; no kind has this bit.
+const AFTER_MODIFIER: u128 = 1 << 126;
+
+/// No modifier stands before the letter.
+const NOT_LED: u32 = u32::MAX;
+
 /// The most marks that fit on one letter before they are a stack.
 pub(super) const MARKS_ON_A_LETTER: usize = 9;
 
-/// transcription: elements to the end of the text.
+/// transcription, variant: elements to the end of the text.
 pub(super) fn transcription(text: &str, tree: &mut Tree) {
     // Offsets are kept in 32 bits: what lies beyond four gigabytes is not read.
     let within = text.len() <= u32::MAX as usize;
-    let mut reader = Reader { text, tree, slashes: 0, depth: 0, no_lead_before: 0 };
+    let broad = text.trim_start().starts_with(['/', '⫽']);
+    let mut reader = Reader { text, tree, broad, slashes: 0, depth: 0, no_lead_before: 0 };
     let mut rest = if within { text } else { "" };
     if !within {
         let whole = Subject::Words(Box::new((
@@ -39,7 +46,11 @@ pub(super) fn transcription(text: &str, tree: &mut Tree) {
         reader.report(Diagnostic::new(Code::TextLong, 0, text.len(), whole));
     }
     while !rest.is_empty() {
-        rest = match reader.element(rest) {
+        let read = match reader.word(rest) {
+            Ok(read) => Ok(read),
+            Err(_) => reader.element(rest),
+        };
+        rest = match read {
             Ok((after, ())) if after.len() < rest.len() => after,
             _ => reader.skip_one(rest),
         };
@@ -50,6 +61,8 @@ pub(super) fn transcription(text: &str, tree: &mut Tree) {
 struct Reader<'t, 'w> {
     text: &'t str,
     tree: &'w mut Tree,
+    /// Whether the text opens with a slash: narrow detail is noticed then.
+    broad: bool,
     /// Which kinds of slash are open, as bits.
     slashes: u16,
     /// How many labelled stretches deep.
@@ -59,7 +72,7 @@ struct Reader<'t, 'w> {
 }
 
 impl<'t> Reader<'t, '_> {
-    /// element: a segment, or one of the signs between segments.
+    /// utterance, phrase, boundary: one element, a word or a sign between words.
     fn element(&mut self, input: &'t str) -> Read<'t> {
         let Some(first) = input.chars().next() else { return Err(NOT_HERE) };
         let entry = inventory::entry(first);
@@ -106,6 +119,7 @@ impl<'t> Reader<'t, '_> {
 
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
     fn push(&mut self, kind: ItemKind, start: usize, end: usize, first: u32, count: u16) {
+        self.tree.signs |= 1 << kind as u32;
         self.tree.items.push(Item {
             start: start as u32,
             end: end as u32,
@@ -116,7 +130,7 @@ impl<'t> Reader<'t, '_> {
         });
     }
 
-    /// A sign that is one character.
+    /// linking, intonation, reiterated: a sign that is one character.
     fn sign(&mut self, input: &'t str, kind: ItemKind) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -160,6 +174,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// group: | or ‖, the latter also typed as two strokes.
+    #[inline(never)]
     fn group(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         if let Ok((rest, typed)) = tag::<_, _, ()>("||").parse(input) {
             if let Some(id) = inventory::sequence(typed) {
@@ -178,6 +193,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// tone-run: tone letters or superscript tone digits.
+    #[inline(never)]
     fn tone_run(&mut self, input: &'t str) -> Read<'t> {
         let mut tone = 0_u32;
         let mut levels = 0_u16;
@@ -215,184 +231,198 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// word: one segment after another.
+    /// word, syllable, stressed, sounds, sound, run: one segment after another.
+    ///
+    /// A letter without marks is the common case and is read here; whatever else belongs to
+    /// a segment is read by `segment`.
+    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
     fn word(&mut self, input: &'t str) -> Read<'t> {
+        let mut chars = input.chars();
+        let Some(first) = chars.next() else { return Err(NOT_HERE) };
+        let mut entry = inventory::entry(first);
         let mut rest = input;
-        while let Ok((after, ())) = self.segment(rest) {
-            rest = after;
+        while matches!(entry.kind, EntryKind::Letter | EntryKind::Precomposed) {
+            let after = chars.as_str();
+            let next = chars.next().map(inventory::entry);
+            let alone = next.is_none_or(|next| !may_join(next.kind));
+            if alone && entry.kind == EntryKind::Letter && entry.value == 0 {
+                self.tree.items.push(Item {
+                    start: self.at(rest) as u32,
+                    end: self.at(after) as u32,
+                    first: u32::from(entry.id),
+                    count: PLAIN,
+                    kind: ItemKind::Segment,
+                    suspect: false,
+                });
+                rest = after;
+                match next {
+                    Some(next) => entry = next,
+                    None => break,
+                }
+            } else {
+                let marks = self.tree.marks.len();
+                rest = self.segment(rest, after, entry, marks, NOT_LED);
+                chars = rest.chars();
+                match chars.next() {
+                    Some(next) => entry = inventory::entry(next),
+                    None => break,
+                }
+            }
         }
         if rest.len() == input.len() { Err(NOT_HERE) } else { Ok((rest, ())) }
     }
 
     /// segment: a letter with its marks, and further letters under tie bars.
-    #[inline]
-    fn segment(&mut self, input: &'t str) -> Read<'t> {
-        let mut chars = input.chars();
-        let Some(first) = chars.next() else { return Err(NOT_HERE) };
-        let entry = inventory::entry(first);
-        if !matches!(entry.kind, EntryKind::Letter | EntryKind::Precomposed) {
-            return Err(NOT_HERE);
-        }
-        let marks = self.tree.marks.len();
-        Ok((self.letters(input, chars.as_str(), entry, marks), ()))
-    }
-
-    /// The letters of one segment, the first of them already looked up. Marks from number
-    /// `marks` on stood before it. Gives the rest.
+    ///
+    /// The first letter has been looked up already and `after` begins behind it; marks from
+    /// number `marks` on stand before it, from offset `led` on. Gives the rest.
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
-    fn letters(&mut self, input: &'t str, after: &'t str, entry: Entry, marks: usize) -> &'t str {
-        let leading = self.tree.marks.get(marks).map(|mark| mark.start as usize);
-        let start = leading.unwrap_or(self.at(input));
-        let first_letter = self.tree.letters.len();
-        let mut suspect = leading.is_some();
-        let mut rest = after;
-        let mut letter = Letter {
-            start: self.at(input) as u32,
-            end: 0,
-            marks: marks as u32,
-            mark_count: 0,
-            symbol: entry.id,
-            tie: 0,
-        };
-        let mut entry = entry;
-        loop {
-            let (after, strange) = self.letter_marks(&mut letter, entry, rest);
-            rest = after;
-            suspect |= strange;
-            letter.end = self.at(rest) as u32;
-            letter.mark_count = (self.tree.marks.len() - letter.marks as usize)
-                .min(usize::from(u16::MAX)) as u16;
-            self.tree.letters.push(letter);
-            let Some((after, next, joins)) = self.tie(rest) else { break };
-            suspect = true;
-            letter = Letter {
-                start: (self.at(after) - next.1) as u32,
-                end: 0,
-                marks: self.tree.marks.len() as u32,
-                mark_count: 0,
-                symbol: next.0.id,
-                tie: joins,
-            };
-            entry = next.0;
-            rest = after;
-        }
-        let count = (self.tree.letters.len() - first_letter).min(usize::from(u16::MAX)) as u16;
-        self.tree.items.push(Item {
-            start: start as u32,
-            end: self.at(rest) as u32,
-            first: first_letter as u32,
-            count,
-            kind: ItemKind::Segment,
-            suspect,
-        });
-        rest
-    }
-
-    /// diacritic, modifier, length: the marks after a letter. Gives the rest and whether
-    /// the judge should look.
-    #[inline]
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
-    fn letter_marks(
+    fn segment(
         &mut self,
-        letter: &mut Letter,
-        entry: Entry,
+        input: &'t str,
         after: &'t str,
-    ) -> (&'t str, bool) {
-        let mut suspect = false;
+        entry: Entry,
+        marks: usize,
+        led: u32,
+    ) -> &'t str {
+        let start = self.at(input) as u32;
+        let first_letter = self.tree.letters.len() as u32;
+        let mut letter =
+            Letter { start, end: 0, marks: marks as u32, mark_count: 0, symbol: entry.id, tie: 0 };
+        let mut suspect = entry.value != 0 || led != NOT_LED;
         let mut seen = 0_u128;
-        if entry.kind == EntryKind::Precomposed {
-            for id in entry.extra {
-                if id != NONE {
-                    suspect |= self.mark(letter, &mut seen, id, letter.start as usize);
-                }
-            }
-        }
         let mut rest = after;
         let mut chars = after.chars();
+        let mut next = None;
+        if entry.kind == EntryKind::Precomposed {
+            suspect |= self.compose(&mut letter, &mut seen, entry.id);
+        }
         while let Some(c) = chars.next() {
             let entry = inventory::entry(c);
             match entry.kind {
-                EntryKind::Letter | EntryKind::Precomposed => break,
                 EntryKind::Mark => {}
                 EntryKind::Modifier => {
-                    if entry.value == 1 && self.leads_on(letter, chars.as_str()) {
+                    if entry.value == 1 && self.leads_on(&letter, chars.as_str()) {
+                        next = Some(entry);
                         break;
                     }
                 }
-                EntryKind::Cedilla => {
-                    suspect = true;
-                    if let Some(cedilla) = cedilla_of(letter.symbol) {
-                        letter.symbol = cedilla;
+                EntryKind::Cedilla | EntryKind::Lookalike | EntryKind::Unknown => {
+                    if self.strange_mark(&mut letter, &mut seen, entry, c, rest) {
+                        suspect = true;
                         rest = chars.as_str();
                         continue;
                     }
+                    next = Some(entry);
                     break;
                 }
-                EntryKind::Lookalike => {
-                    let acts = ENTRY_KINDS.get(usize::from(entry.extra[0]));
-                    if entry.extra[0] == NONE
-                        || !matches!(acts, Some(EntryKind::Mark | EntryKind::Modifier))
-                    {
-                        if self.strange_mark(letter, c, rest, entry.id) {
-                            rest = chars.as_str();
-                            continue;
-                        }
-                        break;
-                    }
-                    let start = self.at(rest);
-                    self.report_lookalike(entry.id, start, start + c.len_utf8());
-                    let id = entry.extra[1];
-                    let _ = self.mark(letter, &mut seen, id, start);
-                    suspect = true;
-                    rest = chars.as_str();
-                    continue;
-                }
-                EntryKind::Unknown => {
-                    if self.strange_mark(letter, c, rest, NONE) {
-                        rest = chars.as_str();
-                        continue;
-                    }
+                _ => {
+                    next = Some(entry);
                     break;
                 }
-                _ => break,
             }
-            let start = self.at(rest);
-            suspect |= self.mark(letter, &mut seen, entry.id, start);
+            suspect |= self.mark(&mut seen, entry.id, self.at(rest));
             rest = chars.as_str();
         }
-        let care = inventory::care(letter.symbol);
-        (rest, suspect || seen & care != 0 || care & 1 << 127 != 0)
+        let marked = self.tree.marks.len() - marks;
+        if marked != 0 {
+            letter.mark_count = marked.min(usize::from(u16::MAX)) as u16;
+            suspect |= seen & inventory::care(letter.symbol) != 0;
+        }
+        letter.end = self.at(rest) as u32;
+        self.tree.letters.push(letter);
+        let start = if led == NOT_LED { start } else { led };
+        self.tree.suspects |= suspect;
+        self.tree.items.push(Item {
+            start,
+            end: letter.end,
+            first: first_letter,
+            count: 1,
+            kind: ItemKind::Segment,
+            suspect,
+        });
+        let follows = matches!(next, Some(entry) if matches!(entry.kind, EntryKind::Tie | EntryKind::Lookalike));
+        if follows && !self.tree.chained { self.tied(rest) } else { rest }
     }
 
-    /// Adds a mark to a letter. Gives whether the judge should look.
+    /// The letters under tie bars that follow the segment just pushed.
+    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[inline(never)]
+    fn tied(&mut self, input: &'t str) -> &'t str {
+        let mut rest = input;
+        while let Some((after, (entry, length), joins)) = self.tie(rest) {
+            // The next letter is read as a segment of its own, then joined to this one.
+            let marks = self.tree.marks.len();
+            let letter = self.text.get(self.at(after) - length..).unwrap_or(after);
+            // `segment` comes back here only for the first letter: a chain is this loop.
+            self.tree.chained = true;
+            rest = self.segment(letter, after, entry, marks, NOT_LED);
+            self.tree.chained = false;
+            if let Some(letter) = self.tree.letters.last_mut() {
+                letter.tie = joins;
+            }
+            let usual = self.usual_pair();
+            let joined = self.tree.items.pop();
+            if let (Some(item), Some(joined)) = (self.tree.items.last_mut(), joined) {
+                item.end = joined.end;
+                item.count = item.count.saturating_add(1);
+                item.suspect |= joined.suspect || !usual || item.count > 2;
+                self.tree.suspects |= item.suspect;
+            }
+        }
+        rest
+    }
+
+    /// Whether the last two letters are an affricate or a diphthong with nothing between
+    /// them and the tie: then the judge need not look.
+    fn usual_pair(&self) -> bool {
+        let letters = &self.tree.letters;
+        let before = letters.len().checked_sub(2).and_then(|at| letters.get(at));
+        let (Some(first), Some(second)) = (before, letters.last()) else { return false };
+        let modified = self
+            .tree
+            .marks_of(first)
+            .iter()
+            .any(|mark| inventory::mark(mark.id).sits == inventory::Sits::After);
+        let (a, b) = (
+            &inventory::symbol(first.symbol).bundle,
+            &inventory::symbol(second.symbol).bundle,
+        );
+        let affricate =
+            a.manner == Some(Manner::Plosive) && b.manner == Some(Manner::Fricative);
+        let diphthong = a.class == Class::Vowel && b.class == Class::Vowel;
+        !modified && (affricate || diphthong)
+    }
+
+    /// letter: the marks of a precomposed one.
+    fn compose(&mut self, letter: &mut Letter, seen: &mut u128, id: u16) -> bool {
+        let (symbol, marks) = inventory::composed(id);
+        letter.symbol = symbol;
+        let mut suspect = inventory::care(symbol) >> 127 == 1;
+        for id in marks {
+            if id != NONE {
+                suspect |= self.mark(seen, id, letter.start as usize);
+            }
+        }
+        suspect
+    }
+
+    /// marks, diacritic, modifier, length: adds a mark to a letter. Gives whether the judge
+    /// should look.
     #[inline]
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
-    fn mark(&mut self, _letter: &Letter, seen: &mut u128, id: u16, start: usize) -> bool {
+    fn mark(&mut self, seen: &mut u128, id: u16, start: usize) -> bool {
         self.tree.marks.push(MarkAt { start: start as u32, id, leading: false });
-        let mark = inventory::mark(id);
-        let bit = 1_u128 << mark.kind;
-        let clash = *seen & (bit | mark.conflicts | mark.odd) != 0;
-        *seen |= bit;
-        clash || mark.status == MarkStatus::Retired || mark.narrow_only
-            || mark.sits != inventory::Sits::After && self.after_modifier()
-    }
-
-    /// Whether the mark before the one just added is a modifier letter.
-    fn after_modifier(&self) -> bool {
-        let marks = &self.tree.marks;
-        marks
-            .len()
-            .checked_sub(2)
-            .and_then(|at| marks.get(at))
-            .zip(marks.last())
-            .is_some_and(|(before, last)| {
-                last.start != before.start
-                    && inventory::mark(before.id).sits == inventory::Sits::After
-            })
+        let mark = inventory::brief(id);
+        let clash = *seen & mark.clash != 0;
+        // A diacritic after a modifier letter sits on that.
+        let on_modifier = mark.flags & 4 == 0 && *seen & AFTER_MODIFIER != 0;
+        *seen |= 1_u128 << mark.kind | if mark.flags & 4 == 0 { 0 } else { AFTER_MODIFIER };
+        clash || on_modifier || mark.flags & 1 != 0 || mark.flags & 2 != 0 && self.broad
     }
 
     /// Whether a modifier after a vowel belongs to the consonant that follows: aspiration,
-    /// glottal, nasal and stop onsets do.
+    /// nasal and stop onsets do. A glottal catch stays with the vowel, as Danish stød does.
     fn leads_on(&mut self, letter: &Letter, after: &str) -> bool {
         if inventory::symbol(letter.symbol).bundle.class != Class::Vowel
             || self.at(after) < self.no_lead_before
@@ -403,10 +433,7 @@ impl<'t> Reader<'t, '_> {
             let entry = inventory::entry(c);
             entry.kind == EntryKind::Modifier && entry.value != 0
         });
-        let leads = run.chars().next().map(inventory::entry).is_some_and(|entry| {
-            matches!(entry.kind, EntryKind::Letter | EntryKind::Precomposed)
-                && inventory::symbol(entry.id).bundle.class == Class::Consonant
-        });
+        let leads = run.chars().next().map(inventory::entry).is_some_and(is_consonant);
         if !leads {
             // The whole run hangs on the vowel: no need to look again for each of it.
             self.no_lead_before = self.at(run) + 1;
@@ -414,23 +441,47 @@ impl<'t> Reader<'t, '_> {
         leads
     }
 
-    /// A combining character that is no IPA mark, on a letter. It stays with the letter
-    /// and is reported; where letter and mark together are a known stand-in, as that.
+    /// A character after a letter that is none of the marks in use: c with a cedilla, a
+    /// lookalike of a mark, or a combining mark of another notation. Gives whether it stays
+    /// with the letter.
     #[cold]
-    fn strange_mark(&mut self, letter: &mut Letter, c: char, rest: &str, known: u16) -> bool {
+    fn strange_mark(
+        &mut self,
+        letter: &mut Letter,
+        seen: &mut u128,
+        entry: Entry,
+        c: char,
+        rest: &str,
+    ) -> bool {
         use unicode_properties::{GeneralCategoryGroup, UnicodeGeneralCategory as _};
-        let (start, end) = (self.at(rest), self.at(rest) + c.len_utf8());
-        let combining = c.general_category_group() == GeneralCategoryGroup::Mark;
-        let invisible = known != NONE
-            && inventory::lookalike(known).readings == [""]
-            && inventory::lookalike(known).kind != "bracket"
-            && rest.chars().nth(1).is_some_and(|next| {
-                matches!(inventory::entry(next).kind, EntryKind::Mark | EntryKind::Modifier)
+        if entry.kind == EntryKind::Cedilla {
+            return cedilla_of(letter.symbol).is_some_and(|cedilla| {
+                letter.symbol = cedilla;
+                true
             });
-        if invisible {
-            self.report_lookalike(known, start, end);
-            return true;
         }
+        let (start, end) = (self.at(rest), self.at(rest) + c.len_utf8());
+        let known = entry.kind == EntryKind::Lookalike;
+        if known {
+            let acts = inventory::acts(entry.id);
+            if matches!(acts.kind, EntryKind::Mark | EntryKind::Modifier) {
+                self.report_lookalike(entry.id, start, end);
+                let _ = self.mark(seen, acts.id, start);
+                return true;
+            }
+            // An invisible character between a letter and its mark.
+            let row = inventory::lookalike(entry.id);
+            let invisible = row.readings == [""]
+                && row.kind != "bracket"
+                && rest.chars().nth(1).is_some_and(|next| {
+                    matches!(inventory::entry(next).kind, EntryKind::Mark | EntryKind::Modifier)
+                });
+            if invisible {
+                self.report_lookalike(entry.id, start, end);
+                return true;
+            }
+        }
+        let combining = c.general_category_group() == GeneralCategoryGroup::Mark;
         // Half marks are a tie typed in two halves: `tie` reads them.
         if !combining || c == '\u{FE20}' {
             return false;
@@ -440,13 +491,11 @@ impl<'t> Reader<'t, '_> {
         if let Some(id) = inventory::sequence(typed) {
             self.report_lookalike(id, letter_start, end);
             let reading = inventory::lookalike(id).readings.first().and_then(|r| r.chars().next());
-            if let Some(entry) = reading.map(inventory::entry) {
-                if entry.kind == EntryKind::Letter {
-                    letter.symbol = entry.id;
-                }
+            if let Some(id) = reading.map(inventory::entry).and_then(inventory::letter_id) {
+                letter.symbol = id;
             }
-        } else if known != NONE {
-            self.report_lookalike(known, start, end);
+        } else if known {
+            self.report_lookalike(entry.id, start, end);
         } else {
             let found =
                 Diagnostic::new(Code::DiacriticUnknown, start, end, Subject::Character(c));
@@ -457,6 +506,7 @@ impl<'t> Reader<'t, '_> {
 
     /// tie: a tie bar or slide and the letter it joins. Gives the rest after that letter,
     /// its entry with its length in bytes, and how it joins.
+    #[inline(never)]
     fn tie(&mut self, input: &'t str) -> Option<(&'t str, (Entry, usize), u8)> {
         let mut chars = input.chars();
         let tie = chars.next()?;
@@ -543,6 +593,7 @@ impl<'t> Reader<'t, '_> {
 
     /// leading: modifier letters before a consonant, as in ʰt and ⁿd, and the segment.
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[inline(never)]
     fn leading(&mut self, input: &'t str) -> Read<'t> {
         let marks = self.tree.marks.len();
         let mut rest = input;
@@ -556,10 +607,11 @@ impl<'t> Reader<'t, '_> {
                     rest = chars.as_str();
                 }
                 EntryKind::Letter | EntryKind::Precomposed
-                    if inventory::symbol(entry.id).bundle.class == Class::Consonant
-                        || self.vowel_may_lead(marks) =>
+                    if is_consonant(entry) || self.vowel_may_lead(marks) =>
                 {
-                    return Ok((self.letters(rest, chars.as_str(), entry, marks), ()));
+                    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+                    let led = self.at(input) as u32;
+                    return Ok((self.segment(rest, chars.as_str(), entry, marks, led), ()));
                 }
                 _ => break,
             }
@@ -581,11 +633,13 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// A modifier letter or length mark with no letter.
+    #[inline(never)]
     fn unattached_modifier(&mut self, input: &'t str) -> Read<'t> {
         self.unattached(input, EntryKind::Modifier, Code::ModifierUnattached)
     }
 
     /// A combining mark with no letter.
+    #[inline(never)]
     fn unattached_mark(&mut self, input: &'t str) -> Read<'t> {
         self.unattached(input, EntryKind::Mark, Code::DiacriticUnattached)
     }
@@ -621,6 +675,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// A tie bar that joins nothing.
+    #[inline(never)]
     fn unattached_tie(&mut self, input: &'t str) -> Read<'t> {
         let (rest, ties) =
             take_while1(|c| inventory::entry(c).kind == EntryKind::Tie).parse(input)?;
@@ -693,13 +748,16 @@ impl<'t> Reader<'t, '_> {
     fn stretch_last(&mut self, end: usize) {
         if let Some(item) = self.tree.items.last_mut() {
             item.end = end as u32;
-        }
-        if let Some(letter) = self.tree.letters.last_mut() {
-            letter.end = end as u32;
+            if item.count != PLAIN {
+                if let Some(letter) = self.tree.letters.last_mut() {
+                    letter.end = end as u32;
+                }
+            }
         }
     }
 
-    /// open: an opening bracket.
+    /// narrow, content, silent, optional: an opening bracket.
+    #[inline(never)]
     fn open(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -708,7 +766,8 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// close: a closing bracket.
+    /// A closing bracket of any of them.
+    #[inline(never)]
     fn close(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
@@ -718,13 +777,15 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// broad: a slash opens where none is open, and closes where one is.
+    #[inline(never)]
     fn slash(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let bit = 1 << (entry.id & 0xF);
         self.slashes ^= bit;
         if self.slashes & bit == 0 { self.close(input, entry) } else { self.open(input, entry) }
     }
 
-    /// pause: one to three full stops or a time, in parentheses.
+    /// aside, pause, time, second: one to three full stops or a time, in parentheses.
+    #[inline(never)]
     fn pause(&mut self, input: &'t str) -> Read<'t> {
         let dots = recognize(take_while1::<_, &str, ()>(|c| c == '.'));
         let time = recognize((
@@ -759,7 +820,8 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// obscured: whatever stands in double parentheses, unread.
+    /// obscured, remark: whatever stands in double parentheses, unread.
+    #[inline(never)]
     fn obscured(&mut self, input: &'t str) -> Read<'t> {
         let (rest, open) = alt((tag("(("), tag("⸨"))).parse(input)?;
         let close = if open == "((" { "))" } else { "⸩" };
@@ -791,6 +853,7 @@ impl<'t> Reader<'t, '_> {
 
     /// voice-stretch: an opening brace with its labels. The closing brace and the repeated
     /// labels before it are matched here, so that label letters are not read as segments.
+    #[inline(never)]
     fn voice_stretch(&mut self, input: &'t str) -> Read<'t> {
         let (rest, _) = tag("{").parse(input)?;
         let start = self.at(input);
@@ -870,6 +933,7 @@ impl<'t> Reader<'t, '_> {
         let mut inner = Reader {
             text,
             tree: &mut *self.tree,
+            broad: self.broad,
             slashes: 0,
             depth: self.depth + 1,
             no_lead_before: 0,
@@ -919,6 +983,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// A digit before a label letter outside braces is read with the digits.
+    #[inline(never)]
     fn degree_outside(&mut self, input: &'t str) -> Read<'t> {
         let (rest, run) = take_while1(|c: char| c.is_ascii_digit()).parse(input)?;
         if run.len() < 2 {
@@ -931,6 +996,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// A tag of a markup language.
+    #[inline(never)]
     fn markup(&mut self, input: &'t str) -> Read<'t> {
         let name = take_while1::<_, &str, ()>(|c: char| c.is_ascii_alphanumeric());
         let attributes = take_while(|c| c != '>' && c != '<' && c != '\n');
@@ -943,6 +1009,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// An escape sequence: \u00e6, \x41, \u{e6}, \n.
+    #[inline(never)]
     fn escape_sequence(&mut self, input: &'t str) -> Read<'t> {
         let hex = |c: char| c.is_ascii_hexdigit();
         let braced = recognize((tag("u{"), take_while1::<_, &str, ()>(hex), tag("}")));
@@ -963,8 +1030,9 @@ impl<'t> Reader<'t, '_> {
         Ok((rest, ()))
     }
 
-    /// Between two transcriptions, a comma or tilde separates variants; inside one it is
-    /// noticed.
+    /// separator: between two transcriptions, a comma or tilde separates variants; inside
+    /// one it is noticed.
+    #[inline(never)]
     fn separator(&mut self, input: &'t str) -> Read<'t> {
         let (rest, sign) = recognize((
             alt((tag(","), tag("~"), tag("、"))),
@@ -999,6 +1067,7 @@ impl<'t> Reader<'t, '_> {
 
     /// A character that the table of lookalikes knows: reported, then read as what it is
     /// most likely meant for.
+    #[inline(never)]
     fn lookalike(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         if let Some((typed, id)) = inventory::sequence_at(input) {
             let start = self.at(input);
@@ -1008,25 +1077,14 @@ impl<'t> Reader<'t, '_> {
             return Ok((rest, ()));
         }
         let mut chars = input.chars();
-        let Some(c) = chars.next() else { return Err(NOT_HERE) };
+        chars.next();
         let rest = chars.as_str();
         let (start, end) = (self.at(input), self.at(rest));
         self.report_lookalike(entry.id, start, end);
-        let acts = if entry.extra[0] == NONE {
-            EntryKind::Unknown
-        } else {
-            ENTRY_KINDS.get(usize::from(entry.extra[0])).copied().unwrap_or(EntryKind::Unknown)
-        };
-        let acting = Entry {
-            kind: acts,
-            value: u8::try_from(entry.extra[2]).unwrap_or(0),
-            id: entry.extra[1],
-            extra: [NONE; 3],
-        };
-        let kind = match acts {
-            EntryKind::Letter => {
-                let marks = self.tree.marks.len();
-                return Ok((self.letters(input, rest, acting, marks), ()));
+        let acting = inventory::acts(entry.id);
+        let kind = match acting.kind {
+            EntryKind::Letter | EntryKind::Precomposed => {
+                return Ok((self.read_letter(input, rest, acting), ()));
             }
             EntryKind::PrimaryStress => ItemKind::PrimaryStress,
             EntryKind::SecondaryStress => ItemKind::SecondaryStress,
@@ -1046,7 +1104,6 @@ impl<'t> Reader<'t, '_> {
             }
             _ => ItemKind::Unreadable,
         };
-        let _ = c;
         self.push(kind, start, end, 0, 0);
         Ok((rest, ()))
     }
@@ -1082,6 +1139,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// unreadable: any character at all.
+    #[inline(never)]
     fn unreadable(&mut self, input: &'t str) -> Read<'t> {
         use unicode_normalization::UnicodeNormalization as _;
         use unicode_properties::{GeneralCategory as G, UnicodeGeneralCategory as _};
@@ -1154,8 +1212,7 @@ impl<'t> Reader<'t, '_> {
         let entry = plain.chars().next().map(inventory::entry);
         match entry {
             Some(entry) if entry.kind == EntryKind::Letter => {
-                let marks = self.tree.marks.len();
-                Ok((self.letters(input, rest, entry, marks), ()))
+                Ok((self.read_letter(input, rest, entry), ()))
             }
             Some(entry) if entry.kind == EntryKind::Open => self.open(input, entry),
             Some(entry) if entry.kind == EntryKind::Close => self.close(input, entry),
@@ -1167,6 +1224,17 @@ impl<'t> Reader<'t, '_> {
         }
     }
 
+    /// Reads a character that stands for a letter.
+    fn read_letter(&mut self, input: &'t str, rest: &'t str, entry: Entry) -> &'t str {
+        let marks = self.tree.marks.len();
+        let rest = self.segment(input, rest, entry, marks, NOT_LED);
+        if let Some(item) = self.tree.items.last_mut() {
+            item.suspect = true;
+            self.tree.suspects = true;
+        }
+        rest
+    }
+
     /// Takes one character, whatever it is.
     fn skip_one(&mut self, input: &'t str) -> &'t str {
         match self.unreadable(input) {
@@ -1174,6 +1242,26 @@ impl<'t> Reader<'t, '_> {
             Err(_) => "",
         }
     }
+}
+
+/// Whether a character may belong to the letter before it.
+#[inline]
+fn may_join(kind: EntryKind) -> bool {
+    matches!(
+        kind,
+        EntryKind::Mark
+            | EntryKind::Modifier
+            | EntryKind::Tie
+            | EntryKind::Cedilla
+            | EntryKind::Lookalike
+            | EntryKind::Unknown
+    )
+}
+
+/// Whether a character is a consonant letter.
+fn is_consonant(entry: Entry) -> bool {
+    inventory::letter_id(entry)
+        .is_some_and(|id| inventory::symbol(id).bundle.class == Class::Consonant)
 }
 
 /// The letter that c becomes with a cedilla.

@@ -35,7 +35,10 @@ pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mu
     for (text, id) in &letters.symbols {
         let mut chars = text.chars();
         if let (Some(letter), None) = (chars.next(), chars.next()) {
-            table.insert(letter, Entry::new("Letter", *id));
+            let mut entry = Entry::new("Letter", *id);
+            // 1: the judge looks at the letter even without marks.
+            entry.value = u8::from(letters.care.get(*id).is_some_and(|care| care >> 127 == 1));
+            table.insert(letter, entry);
         }
     }
     for (mark, id) in &letters.marks {
@@ -358,17 +361,29 @@ fn kind_number(kind: &str) -> u16 {
     number(KINDS.iter().position(|name| *name == kind).unwrap_or(0))
 }
 
-/// Writes the two-level table: 64 code points a page, equal pages shared.
+/// Writes the two-level table: 64 code points a page, equal pages shared. What does not fit
+/// an entry of four bytes stands in tables of its own.
 fn emit(table: &BTreeMap<char, Entry>, out: &mut String) {
-    let mut entries: Vec<Entry> = table.values().copied().collect();
-    entries.push(Entry { kind: "Unknown", value: 0, id: 0, extra: [NONE; 3] });
-    entries.sort_by_key(|entry| (kind_number(entry.kind), *entry));
-    entries.dedup();
-    let at = |code: u32| {
-        let entry = char::from_u32(code).and_then(|c| table.get(&c));
-        entry.and_then(|entry| entries.iter().position(|e| e == entry)).unwrap_or(0)
+    let unknown = Entry { kind: "Unknown", value: 0, id: 0, extra: [NONE; 3] };
+    let mut composed: Vec<Entry> = Vec::new();
+    let mut acts: BTreeMap<u16, [u16; 3]> = BTreeMap::new();
+    let mut code = |entry: &Entry| -> String {
+        let mut id = entry.id;
+        if entry.kind == "Precomposed" {
+            id = number(composed.iter().position(|known| known == entry).unwrap_or_else(|| {
+                composed.push(*entry);
+                composed.len() - 1
+            }));
+        }
+        if entry.kind == "Lookalike" {
+            acts.insert(entry.id, entry.extra);
+        }
+        format!("Entry {{ kind: EntryKind::{}, value: {}, id: {id} }}", entry.kind, entry.value)
     };
-    let mut pages: Vec<Vec<usize>> = vec![vec![0; 64]];
+    let at = |c: u32| char::from_u32(c).and_then(|c| table.get(&c)).unwrap_or(&unknown);
+    let direct: Vec<String> = (0..0x800).map(|c| code(at(c))).collect();
+    let empty = vec![code(&unknown); 64];
+    let mut pages: Vec<Vec<String>> = vec![empty];
     let mut page_of = Vec::new();
     for page in 0..0x11_0000_u32 / 64 {
         let first = page * 64;
@@ -377,7 +392,7 @@ fn emit(table: &BTreeMap<char, Entry>, out: &mut String) {
         let index = if low > high || table.range(low..=high).next().is_none() {
             0
         } else {
-            let cells: Vec<usize> = (first..first + 64).map(at).collect();
+            let cells: Vec<String> = (first..first + 64).map(|c| code(at(c))).collect();
             pages.iter().position(|known| *known == cells).unwrap_or_else(|| {
                 pages.push(cells);
                 pages.len() - 1
@@ -385,24 +400,25 @@ fn emit(table: &BTreeMap<char, Entry>, out: &mut String) {
         };
         page_of.push(index);
     }
-    let mut body = String::new();
-    for entry in &entries {
-        line(
-            &mut body,
-            &format!(
-                "Entry {{ kind: EntryKind::{}, value: {}, id: {}, extra: {:?} }},",
-                entry.kind, entry.value, entry.id, entry.extra
-            ),
-        );
-    }
-    line(out, &format!("pub static ENTRIES: [Entry; {}] = [\n{body}];", entries.len()));
-    let direct: Vec<usize> = (0..0x800).map(at).collect();
-    line(out, &format!("pub static DIRECT: [u16; 2048] = {direct:?};"));
+    line(out, &format!("pub static DIRECT: [Entry; 2048] = [{}];", direct.join(", ")));
     line(out, &format!("pub static PAGE_OF: [u8; {}] = {page_of:?};", page_of.len()));
-    line(out, &format!("pub static PAGES: [[u16; 64]; {}] = {pages:?};", pages.len()));
-    let mut kinds = String::new();
-    for kind in KINDS {
-        line(&mut kinds, &format!("    EntryKind::{kind},"));
-    }
-    line(out, &format!("pub static ENTRY_KINDS: [EntryKind; {}] = [\n{kinds}];", KINDS.len()));
+    let cells: Vec<String> = pages.iter().map(|page| format!("[{}]", page.join(", "))).collect();
+    line(out, &format!("pub static PAGES: [[Entry; 64]; {}] = [{}];", pages.len(), cells.join(",\n")));
+    let cells: Vec<String> =
+        composed.iter().map(|entry| format!("({}, {:?})", entry.id, entry.extra)).collect();
+    line(
+        out,
+        &format!("pub static COMPOSED: [(u16, [u16; 3]); {}] = [{}];", cells.len(), cells.join(", ")),
+    );
+    let last = acts.keys().next_back().map_or(0, |id| usize::from(*id) + 1);
+    let cells: Vec<String> = (0..last)
+        .map(|id| match acts.get(&number(id)) {
+            Some([kind, id, value]) if *kind != NONE => format!(
+                "Entry {{ kind: EntryKind::{}, value: {value}, id: {id} }}",
+                KINDS.get(usize::from(*kind)).unwrap_or(&"Unknown")
+            ),
+            _ => "Entry { kind: EntryKind::Unknown, value: 0, id: 0 }".to_owned(),
+        })
+        .collect();
+    line(out, &format!("pub static ACTS: [Entry; {}] = [{}];", cells.len(), cells.join(", ")));
 }

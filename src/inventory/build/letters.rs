@@ -51,14 +51,15 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
             kinds.push(row.cell("kind").to_owned());
         }
     }
-    if kinds.len() > 127 {
-        faults.push("diacritics.tsv: more than 127 kinds of mark".to_owned());
+    if kinds.len() > 126 {
+        faults.push("diacritics.tsv: more than 126 kinds of mark".to_owned());
     }
     let mut misfits: Vec<(usize, String, bool)> = Vec::new();
     let mut mark_numbers = BTreeMap::new();
     let mut sits = Vec::new();
     let mut leads = Vec::new();
     let mut mark_kinds = Vec::new();
+    let mut brief = String::new();
     let mut body = String::new();
     for row in &marks.rows {
         sourced(row, faults);
@@ -103,7 +104,7 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         sits.push(row.cell("sits").to_owned());
         mark_kinds.push(kind);
         let leading = row.cell("leading");
-        let inside = ["preaspirated", "prenasalized", "preglottalized", "plosive_onset"];
+        let inside = ["preaspirated", "prenasalized", "plosive_onset"];
         leads.push(match (leading.is_empty(), inside.iter().any(|name| leading.contains(name))) {
             (true, _) => 0,
             (false, true) => 1,
@@ -119,6 +120,17 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
                 "Current"
             }
         };
+        let retired = u8::from(status == "Retired");
+        let narrow = u8::from(row.cell("narrow_only") == "yes");
+        let after = u8::from(placing == "After");
+        line(
+            &mut brief,
+            &format!(
+                "MarkBrief {{ clash: {}, kind: {kind}, flags: {} }},",
+                (1_u128 << kind) | mask("conflicts", faults) | mask("odd_with", faults),
+                retired | narrow << 1 | after << 2,
+            ),
+        );
         line(
             &mut body,
             &format!(
@@ -135,6 +147,10 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         );
     }
     line(out, &format!("pub static MARKS: [Mark; {}] = [\n{body}];", mark_numbers.len()));
+    line(
+        out,
+        &format!("pub static BRIEFS: [MarkBrief; {}] = [\n{brief}];", mark_numbers.len()),
+    );
     line(out, "/// The bit of each kind of mark.\npub mod kind {");
     for (at, kind) in kinds.iter().enumerate() {
         let name: String =

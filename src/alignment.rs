@@ -1,0 +1,350 @@
+//! Sets a production against its target, sound beside sound.
+//!
+//! Weighted dynamic programming over feature bundles: the alignment of least cost, over the
+//! whole of both words. One engine, two settings: [`Setting::general`] for any two words of
+//! any languages, [`Setting::coaching`] for target and production of one word. The constants
+//! stand in `grammar/alignment.tsv`, each with its reason.
+
+mod constant;
+mod cost;
+mod engine;
+mod table;
+mod transposition;
+mod unit;
+mod word;
+
+use core::cmp::Ordering;
+use core::ops::Range;
+
+use constant::Constants;
+use engine::{Grid, Step, Workspace};
+use table::Table;
+use word::Slot;
+
+use crate::feature::{Class, Detail, FeatureBundle, Manner, Place, Places};
+
+/// What became of a target's sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Kind {
+    /// The same sound.
+    Match,
+    /// Another sound that the accent allows there; set by an accent, never by the aligner.
+    Allophone,
+    /// The same letter of the chart, off in detail: see [`same_phoneme`].
+    Distortion,
+    /// Another sound.
+    Substitution,
+    /// The target's sound is missing.
+    Omission,
+    /// A sound that the target does not have.
+    Addition,
+    /// The sound stands at another place: both columns where it is missing and where it
+    /// stands instead.
+    Transposition,
+}
+
+impl Kind {
+    /// The word for it in the JSON contract.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Match => "match",
+            Self::Allophone => "allophone",
+            Self::Distortion => "distortion",
+            Self::Substitution => "substitution",
+            Self::Omission => "omission",
+            Self::Addition => "addition",
+            Self::Transposition => "transposition",
+        }
+    }
+}
+
+/// One column of an alignment: which sounds of the target and of the production answer each
+/// other.
+///
+/// The ranges count segments from 0. One of them is empty for an omission or an addition;
+/// one holds two segments where the coaching setting lets one sound answer two. Put together
+/// in order, the columns of an alignment give back each side's segments once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Segments of the target.
+    pub target: Range<u32>,
+    /// Segments of the production.
+    pub production: Range<u32>,
+    /// What became of the target's sound.
+    pub kind: Kind,
+}
+
+/// Which two words are compared.
+#[derive(Clone, Debug)]
+pub struct Setting {
+    constants: Constants,
+    units: Option<Vec<[FeatureBundle; 2]>>,
+}
+
+impl Setting {
+    /// Any two words of any languages: vowels never answer to consonants, and every column
+    /// holds at most one sound of each side.
+    #[must_use]
+    pub const fn general() -> Self {
+        Self { constants: Constants::GENERAL, units: None }
+    }
+
+    /// Target and production of one word, where sounds merge and split.
+    ///
+    /// `units` are the pairs of sounds that the accent counts as one: the halves of its
+    /// diphthongs, the parts of its affricates ([t ʃ]), vowel and r of its r-coloured vowels
+    /// ([ə ɹ]), schwa and consonant of its syllabic consonants ([ə n]). One sound of the
+    /// other side may answer to both in one column. Glides answer to close vowels, coda [l]
+    /// and [r] to vowels that are not front, syllabic consonants to vowels.
+    #[must_use]
+    pub fn coaching(units: &[[FeatureBundle; 2]]) -> Self {
+        Self { constants: Constants::COACHING, units: Some(units.to_vec()) }
+    }
+}
+
+/// A sound as an [`Aligner`] numbers it: valid only for the aligner that gave it out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Sound(u32);
+
+/// Points of the table up to which the whole of it is searched.
+const WHOLE: usize = 1 << 28;
+/// Segments of both sides together up to which the whole table is searched.
+const LONGEST: usize = 250_000;
+
+/// Aligns pair after pair, keeping its tables and its memory.
+///
+/// After the first few pairs nothing is allocated: sounds are numbered once, what pairing
+/// two of them costs is looked up.
+///
+/// Up to 2²⁸ points (16,384 segments by as many) and 250,000 segments in all, the alignment
+/// is the cheapest there is. Longer texts are worked through in windows of 64 to 1,024
+/// segments, half a window at a time: in time that grows with the length, and no longer
+/// certainly the cheapest.
+///
+/// Of equally cheap alignments it takes one by a fixed rule, the same on every machine and
+/// the same, mirrored, when target and production change places: the word whose first
+/// differing sound comes first in the order of [`FeatureBundle`] is taken as the first;
+/// looking back from the end, a pair goes before a gap and a sound of the first word alone
+/// before one of the second.
+///
+/// # Examples
+///
+/// ```
+/// use apical::alignment::{Aligner, Kind, Setting};
+/// use apical::feature::{Backness, FeatureBundle, Height, Manner, Place, Places};
+///
+/// let t = FeatureBundle {
+///     place: Places::one(Place::Alveolar),
+///     manner: Some(Manner::Plosive),
+///     ..FeatureBundle::CONSONANT
+/// };
+/// let i = FeatureBundle {
+///     height: Some(Height::Close),
+///     backness: Some(Backness::Front),
+///     rounded: Some(false),
+///     ..FeatureBundle::VOWEL
+/// };
+/// let mut aligner = Aligner::new(Setting::general());
+/// let kinds: Vec<Kind> =
+///     aligner.align(&[t, i, t], &[t, i]).iter().map(|column| column.kind).collect();
+/// assert_eq!(kinds, [Kind::Match, Kind::Match, Kind::Omission]);
+/// ```
+#[derive(Clone, Debug)]
+pub struct Aligner {
+    table: Table,
+    merging: bool,
+    workspace: Workspace,
+    words: [Vec<Sound>; 2],
+    slots: [Vec<Slot>; 2],
+    path: Vec<Step>,
+    columns: Vec<Column>,
+    cost: i64,
+}
+
+impl Aligner {
+    /// An aligner of that setting that has met no sounds yet.
+    #[must_use]
+    pub fn new(setting: Setting) -> Self {
+        let merging = setting.units.is_some();
+        Self {
+            table: Table::new(setting.constants, setting.units.unwrap_or_default()),
+            merging,
+            workspace: Workspace::default(),
+            words: [Vec::new(), Vec::new()],
+            slots: [Vec::new(), Vec::new()],
+            path: Vec::new(),
+            columns: Vec::new(),
+            cost: 0,
+        }
+    }
+
+    /// The aligner's number for a sound; equal bundles have equal numbers.
+    pub fn intern(&mut self, sound: &FeatureBundle) -> Sound {
+        Sound(self.table.intern(sound))
+    }
+
+    /// Aligns two words given as bundles. The columns stand until the next call.
+    ///
+    /// Cost: see [`Aligner`].
+    pub fn align(&mut self, target: &[FeatureBundle], production: &[FeatureBundle]) -> &[Column] {
+        let mut words = core::mem::take(&mut self.words);
+        for (word, bundles) in words.iter_mut().zip([target, production]) {
+            word.clear();
+            word.extend(bundles.iter().map(|bundle| Sound(self.table.intern(bundle))));
+        }
+        let [target, production] = &words;
+        self.run(target, production);
+        self.words = words;
+        &self.columns
+    }
+
+    /// Aligns two words of sounds that this aligner numbered. The columns stand until the
+    /// next call.
+    pub fn align_sounds(&mut self, target: &[Sound], production: &[Sound]) -> &[Column] {
+        self.run(target, production);
+        &self.columns
+    }
+
+    /// The columns of the last pair.
+    #[must_use]
+    pub fn columns(&self) -> &[Column] {
+        &self.columns
+    }
+
+    /// What the last alignment cost, in thousandths of a lost consonant. It serves to choose
+    /// between alignments and is not a distance: vowels are nearly free in it, context gives
+    /// and takes, and it may be negative.
+    #[must_use]
+    pub const fn cost(&self) -> i64 {
+        self.cost
+    }
+
+    fn run(&mut self, target: &[Sound], production: &[Sound]) {
+        let swapped = self.order(target, production) == Ordering::Greater;
+        let (first, second) = if swapped { (production, target) } else { (target, production) };
+        let [firsts, seconds] = &mut self.slots;
+        word::prepare(firsts, first, &mut self.table, self.merging);
+        word::prepare(seconds, second, &mut self.table, self.merging);
+        self.columns.clear();
+        self.path.clear();
+        let grid = Grid {
+            table: &self.table,
+            first: firsts,
+            second: seconds,
+            starts: true,
+            ends: true,
+        };
+        let points = first.len().saturating_mul(second.len());
+        if points <= WHOLE && first.len() + second.len() <= LONGEST {
+            let cost = self.workspace.run(grid, self.merging, &mut self.path);
+            self.cost = i64::from(cost);
+        } else {
+            self.cost = self.workspace.run_in_windows(grid, self.merging, &mut self.path);
+        }
+        let mut at = [0, 0];
+        for &step in self.path.iter().rev() {
+            let [in_first, in_second] = step.sounds();
+            let (in_target, in_production) =
+                if swapped { (in_second, in_first) } else { (in_first, in_second) };
+            let [target_at, production_at] = at;
+            at = [target_at + in_target, production_at + in_production];
+            self.columns.push(Column {
+                target: target_at..at[0],
+                production: production_at..at[1],
+                kind: Kind::Match,
+            });
+        }
+        for column in &mut self.columns {
+            column.kind = kind(&self.table, target, production, column);
+        }
+        let columns = &mut self.columns;
+        transposition::mark(&self.table, target, production, columns, self.merging);
+    }
+
+    /// Which word is taken as the first.
+    fn order(&self, target: &[Sound], production: &[Sound]) -> Ordering {
+        for (one, other) in target.iter().zip(production) {
+            if one != other {
+                return self.table.bundle(one.0).cmp(&self.table.bundle(other.0));
+            }
+        }
+        target.len().cmp(&production.len())
+    }
+}
+
+/// What became of a target's sound, but for transpositions.
+fn kind(table: &Table, target: &[Sound], production: &[Sound], column: &Column) -> Kind {
+    let sounds = |word: &[Sound], range: &Range<u32>| {
+        word.get(range.start as usize..range.end as usize).map_or([None; 2], |sounds| {
+            [sounds.first().copied(), sounds.get(1).copied()]
+        })
+    };
+    let bundle = |sound: Sound| table.bundle(sound.0).copied();
+    match (sounds(target, &column.target), sounds(production, &column.production)) {
+        ([None, _], _) => Kind::Addition,
+        (_, [None, _]) => Kind::Omission,
+        ([Some(one), None], [Some(other), None]) if one == other => Kind::Match,
+        (one, other) => {
+            let whole = |sounds: [Option<Sound>; 2]| {
+                let first = bundle(sounds[0]?)?;
+                match sounds[1].and_then(bundle) {
+                    Some(second) => unit::compose(&first, &second, true).map(|(_, it)| it),
+                    None => Some(first),
+                }
+            };
+            match (whole(one), whole(other)) {
+                (Some(one), Some(other)) if same_phoneme(&one, &other) => Kind::Distortion,
+                _ => Kind::Substitution,
+            }
+        }
+    }
+}
+
+/// Whether two sounds differ, if at all, only in detail: the rule that tells a distortion
+/// from a substitution where no accent says it.
+///
+/// They agree in class, place, manner, voicing, airstream, laterality, height, backness,
+/// rounding, r-colour and in the vowel a diphthong ends on. What may differ is length,
+/// nasality, release, secondary articulation, phonation, tone, syllabicity, tongue root, a
+/// shift off the letter and further detail. Dental, alveolar and postalveolar count as one
+/// place where the chart has one letter for the three: everywhere but in fricatives and
+/// affricates; there dental and alveolar are one if both are sibilant or neither is, so
+/// that a dentalized [s̪] is an [s] off in detail and [θ] is not.
+///
+/// # Source
+///
+/// The chart's cells (IPA chart, 2020). That dentalizing, length and the like are distortions
+/// and not substitutions is common clinical practice.
+#[must_use]
+pub fn same_phoneme(one: &FeatureBundle, other: &FeatureBundle) -> bool {
+    one.class == other.class
+        && one.class != Class::Tone
+        && one.voicing == other.voicing
+        && one.manner == other.manner
+        && one.airstream == other.airstream
+        && one.lateral == other.lateral
+        && one.height == other.height
+        && one.backness == other.backness
+        && one.rounded == other.rounded
+        && one.rhotic == other.rhotic
+        && one.glide == other.glide
+        && same_place(one, other)
+}
+
+fn same_place(one: &FeatureBundle, other: &FeatureBundle) -> bool {
+    if one.place == other.place {
+        return true;
+    }
+    let friction = matches!(one.manner, Some(Manner::Fricative | Manner::Affricate));
+    let sibilant = |it: &FeatureBundle| it.detail.contains(Detail::Sibilant);
+    let one_letter = |places: Places| match (places.first, places.second) {
+        (Some(Place::Dental | Place::Alveolar), None) => true,
+        (Some(Place::Postalveolar), None) => !friction,
+        _ => false,
+    };
+    one_letter(one.place)
+        && one_letter(other.place)
+        && (!friction || sibilant(one) == sibilant(other))
+}
+

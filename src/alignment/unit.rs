@@ -1,0 +1,147 @@
+//! Two sounds that are one unit: an affricate said as two, a diphthong, [əɹ] for [ɚ].
+
+use super::constant::Constants;
+use super::cost::{Profile, Stricture, pair};
+use crate::feature::{Class, FeatureBundle, Glide, Manner};
+
+/// What two neighbouring sounds make together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Make {
+    /// Plosive and fricative, or plosive and [j].
+    Affricate,
+    /// Vowel and a closer or a weak vowel, or a glide.
+    Diphthong,
+    /// Vowel and r.
+    Rhotic,
+    /// Vowel and a nasal or [l].
+    Syllabic,
+}
+
+/// Two neighbouring sounds as one.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Unit {
+    make: Make,
+    /// Whether the accent lists it.
+    listed: bool,
+    first: Profile,
+    second: Profile,
+    whole: Profile,
+}
+
+impl Unit {
+    /// The unit that two neighbours make, if they make one.
+    pub(crate) fn of(
+        first: &FeatureBundle,
+        second: &FeatureBundle,
+        listed: bool,
+        constants: &Constants,
+    ) -> Option<Self> {
+        let (make, whole) = compose(first, second, listed)?;
+        let profile = |sound| Profile::of(sound, constants);
+        Some(Self {
+            make,
+            listed,
+            first: profile(first),
+            second: profile(second),
+            whole: profile(&whole),
+        })
+    }
+
+    /// What it costs to pair the unit with one sound of the other word.
+    ///
+    /// Where the accent doesn't list it, the other sound has to be such a unit itself; for a
+    /// diphthong any vowel will do, since learners make diphthongs of their own.
+    pub(crate) fn merge(&self, other: &Profile, constants: &Constants) -> i32 {
+        let forbidden = constants.forbidden;
+        let price = constants.merge + if self.listed { 0 } else { constants.merge_unlisted };
+        let like = match self.make {
+            Make::Diphthong if other.is_vowel() => {
+                pair(&self.first, other, constants).min(pair(&self.second, other, constants))
+            }
+            Make::Affricate if other.stricture == Stricture::Affricate => {
+                pair(&self.whole, other, constants)
+            }
+            Make::Affricate if self.listed && other.is_consonant() && !other.is_glide() => {
+                pair(&self.whole, other, constants)
+            }
+            Make::Rhotic if other.is_vowel() && other.rhotic => {
+                pair(&self.whole, other, constants)
+            }
+            Make::Rhotic if other.syllabic && other.is_liquid() => 0,
+            Make::Syllabic if other.syllabic => pair(&self.whole, other, constants),
+            Make::Syllabic
+                if self.listed
+                    && self.second.stricture == Stricture::Lateral
+                    && self.second.becomes(other)
+                    && !other.schwa =>
+            {
+                constants.vowel_detail
+            }
+            _ => return forbidden,
+        };
+        (price + like).min(forbidden)
+    }
+}
+
+/// The one sound that two neighbours make, if they make one.
+///
+/// An affricate takes the place of its friction; a diphthong, an r-coloured vowel and a
+/// syllabic consonant keep the features of the sound that is the peak. Vowel and nasal or
+/// [l] are a unit only where the vowel is weak, or the accent lists them.
+#[must_use]
+pub(crate) fn compose(
+    first: &FeatureBundle,
+    second: &FeatureBundle,
+    listed: bool,
+) -> Option<(Make, FeatureBundle)> {
+    match (first.class, second.class) {
+        (Class::Consonant, Class::Consonant) if first.manner == Some(Manner::Plosive) => {
+            let palatal = FeatureBundle { manner: Some(Manner::Approximant), ..*second };
+            let glides = second.manner == palatal.manner
+                && !second.lateral
+                && second.place.contains(crate::feature::Place::Palatal)
+                && first.place.contains(crate::feature::Place::Alveolar);
+            (second.manner == Some(Manner::Fricative) || glides).then(|| {
+                let whole = FeatureBundle {
+                    manner: Some(Manner::Affricate),
+                    voicing: first.voicing,
+                    ..*second
+                };
+                (Make::Affricate, whole)
+            })
+        }
+        (Class::Vowel, Class::Vowel) if first.glide.is_none() && second.glide.is_none() => {
+            let closing = second.height < first.height;
+            let centring = second.height == Some(crate::feature::Height::Mid)
+                && second.backness == Some(crate::feature::Backness::Central);
+            if !(closing || centring || listed) {
+                return None;
+            }
+            let glide = Glide {
+                height: second.height?,
+                backness: second.backness?,
+                rounded: second.rounded == Some(true),
+                rhotic: second.rhotic,
+            };
+            Some((Make::Diphthong, FeatureBundle { glide: Some(glide), ..*first }))
+        }
+        (Class::Vowel, Class::Consonant) => vowel_and_consonant(first, second),
+        _ => None,
+    }
+}
+
+fn vowel_and_consonant(
+    first: &FeatureBundle,
+    second: &FeatureBundle,
+) -> Option<(Make, FeatureBundle)> {
+    let profile = Profile::of(second, &Constants::COACHING);
+    match profile.stricture {
+        Stricture::Rhotic => {
+            Some((Make::Rhotic, FeatureBundle { rhotic: true, ..*first }))
+        }
+        Stricture::Nasal | Stricture::Lateral if !second.syllabic => {
+            Some((Make::Syllabic, FeatureBundle { syllabic: true, ..*second }))
+        }
+        _ => None,
+    }
+}
