@@ -81,3 +81,24 @@ fn a_span_that_cuts_a_character_is_widened() {
     let (view, _) = window("aʃb", &[Span::new(2, 3)], 60);
     assert_eq!(view.carets, [(1, 1)]);
 }
+
+proptest::proptest! {
+    /// The span that is drawn begins and ends between clusters and holds the span asked for
+    /// (UAX #29: the clusters are those of the crate that implements it, walked one by one).
+    #[test]
+    fn whole_clusters_are_whole(text in "([a-zɐ-ʯ]|[\u{300}-\u{36F}]|\u{200D}|👩|🇦|\r|\n|한){0,12}",
+                                from in 0_usize..40, long in 0_usize..10) {
+        use unicode_segmentation::UnicodeSegmentation;
+        let span = Span::new(from.min(text.len()), (from + long).min(text.len()));
+        let wide = apical::text::whole_clusters(&text, span);
+        let mut bounds: Vec<usize> = text.grapheme_indices(true).map(|(at, _)| at).collect();
+        bounds.push(text.len());
+        proptest::prop_assert!(bounds.contains(&wide.start) && bounds.contains(&wide.end));
+        proptest::prop_assert!(wide.start <= span.start && span.end <= wide.end);
+        let inside = bounds.iter().filter(|at| wide.start < **at && **at < wide.end);
+        // No cluster more than needed: every bound inside lies inside the span asked for.
+        for bound in inside {
+            proptest::prop_assert!(span.start < *bound && *bound < span.end);
+        }
+    }
+}

@@ -4,9 +4,8 @@
 use std::fmt::Write as _;
 
 use unicode_properties::{GeneralCategory, UnicodeGeneralCategory};
-use unicode_segmentation::GraphemeCursor;
 
-use crate::text::{Span, width};
+use crate::text::{Span, cluster_after, cluster_before, whole_clusters, width};
 
 /// Stands where text was left out.
 pub const ELLIPSIS: &str = "…";
@@ -131,58 +130,6 @@ impl Cell {
     }
 }
 
-/// The next cluster boundary after a byte offset.
-fn after(text: &str, at: usize) -> Option<usize> {
-    GraphemeCursor::new(at, text.len(), true)
-        .next_boundary(text, 0)
-        .ok()
-        .flatten()
-}
-
-/// The last cluster boundary before a byte offset.
-fn before(text: &str, at: usize) -> Option<usize> {
-    GraphemeCursor::new(at, text.len(), true)
-        .prev_boundary(text, 0)
-        .ok()
-        .flatten()
-}
-
-/// Widens a span to whole clusters without walking the whole text: the line may be
-/// megabytes long, the fault is not.
-fn clusters_around(text: &str, span: Span) -> Span {
-    let boundary = |at: usize| {
-        at >= text.len()
-            || GraphemeCursor::new(at, text.len(), true)
-                .is_boundary(text, 0)
-                .unwrap_or(true)
-    };
-    let mut start = floor(text, span.start);
-    if start >= text.len() {
-        // The end of the text, which has no cluster of its own.
-        return Span::new(text.len(), text.len());
-    }
-    if !boundary(start) {
-        start = before(text, start).unwrap_or(0);
-    }
-    let mut end = floor(text, span.end.max(start));
-    if end < span.end {
-        end = after(text, end).unwrap_or(text.len());
-    }
-    if end <= start || !boundary(end) {
-        end = after(text, end.max(start)).unwrap_or(text.len());
-    }
-    Span::new(start, end)
-}
-
-/// The nearest character boundary at or before a byte offset.
-fn floor(text: &str, at: usize) -> usize {
-    let mut at = at.min(text.len());
-    while !text.is_char_boundary(at) {
-        at -= 1;
-    }
-    at
-}
-
 /// A stretch of a line that fits the screen, and the marks that go under it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Window {
@@ -205,7 +152,7 @@ pub fn window(text: &str, spans: &[Span], room: usize) -> (Window, usize) {
         return (whole(text, room), 0);
     };
     let room = room.max(8);
-    let anchor = clusters_around(text, *first);
+    let anchor = whole_clusters(text, *first);
     // Room for two ellipses and a caret after the end is set aside beforehand.
     let inner = room.saturating_sub(3);
     let mut cells = Vec::new();
@@ -240,7 +187,7 @@ pub fn window(text: &str, spans: &[Span], room: usize) -> (Window, usize) {
     }
     let mut carets = Vec::new();
     for (number, span) in spans.iter().enumerate() {
-        let wide = clusters_around(text, *span);
+        let wide = whole_clusters(text, *span);
         let fits = wide.start >= start && wide.end <= end;
         if !fits && number > 0 {
             break;
@@ -265,7 +212,7 @@ fn take_right(
 ) -> usize {
     let mut used = 0;
     while *at < limit {
-        let next = after(text, *at).unwrap_or(text.len());
+        let next = cluster_after(text, *at).unwrap_or(text.len());
         let cell = Cell::new(text, Span::new(*at, next));
         if used + cell.width > room && !cells.is_empty() {
             break;
@@ -280,7 +227,7 @@ fn take_right(
 /// Takes clusters before `at` while they fit `room` columns, in the order of the text.
 fn take_left(text: &str, at: &mut usize, room: usize, cells: &mut Vec<Cell>) -> usize {
     let mut used = 0;
-    while let Some(previous) = before(text, *at) {
+    while let Some(previous) = cluster_before(text, *at) {
         let cell = Cell::new(text, Span::new(previous, *at));
         if used + cell.width > room {
             break;
@@ -317,7 +264,7 @@ fn whole(text: &str, room: usize) -> Window {
     let mut line = String::new();
     let (mut used, mut at) = (0, 0);
     while at < text.len() {
-        let next = after(text, at).unwrap_or(text.len());
+        let next = cluster_after(text, at).unwrap_or(text.len());
         let cell = Cell::new(text, Span::new(at, next));
         let more = usize::from(next < text.len());
         if used + cell.width + more > room {
