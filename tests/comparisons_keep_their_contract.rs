@@ -174,6 +174,9 @@ fn stress_on_another_vowel_stands_in_prosody() {
     // A consonant gained before the vowel moves no stress.
     let objects = compare(&["/ˈskul/", "[ɛsˈkul]"], "");
     assert_eq!(objects[0]["prosody"], json!([]));
+    // On a word of one syllable stress goes without saying (common practice, no source).
+    let objects = compare(&["/skul/", "[ɛsˈkul]"], "");
+    assert_eq!(objects[0]["prosody"], json!([]));
 }
 
 #[test]

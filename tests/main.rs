@@ -25,6 +25,8 @@ mod long_lines_are_windowed;
 #[cfg(feature = "app")]
 mod readme_examples_run;
 #[cfg(feature = "app")]
+mod screens_are_drawn_as_agreed;
+#[cfg(feature = "app")]
 mod the_command_line_keeps_its_contract;
 mod the_grammar_and_the_parser_agree;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -205,6 +205,7 @@ impl Pair {
             if reading.count() > 0 {
                 page.push_str(&drawn::side_heading(side));
                 page.push_str(&check::drawn(reading, None, columns));
+                page.push('\n');
             }
         }
         let sentences: Vec<_> = prosody

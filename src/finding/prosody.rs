@@ -69,7 +69,8 @@ pub struct Difference {
 /// The differences of prosody between two aligned transcriptions.
 ///
 /// Stress is compared by the vowel that carries it, so that a consonant gained or lost in
-/// the onset moves nothing. Breaks between syllables are compared only where both sides
+/// the onset moves nothing; where only one side writes a stress, a word of one syllable
+/// counts as stressed on it. Breaks between syllables are compared only where both sides
 /// write any: leaving them out is a habit of writing. The first mark of a kind on one side
 /// that has no partner at its place is set against the first such mark on the other.
 /// Cost: n log n in the length of both texts.
@@ -79,14 +80,10 @@ pub fn differences(
     production: &Transcription,
     columns: &[Column],
 ) -> Vec<Difference> {
-    let wanted = marks(
-        target,
-        columns.iter().map(|column| column.target.end as usize),
-    );
-    let said = marks(
-        production,
-        columns.iter().map(|column| column.production.end as usize),
-    );
+    let wanted = marks(target, columns.iter().map(|column| column.target.end as usize));
+    let said = marks(production, columns.iter().map(|column| column.production.end as usize));
+    let marked = wanted.stressed || said.stressed;
+    let (wanted, said) = (wanted.complete(marked), said.complete(marked));
     let mut differences = Vec::new();
     for feature in Feature::ALL {
         let places = |marks: &[(Feature, usize)]| -> Vec<usize> {
@@ -121,26 +118,43 @@ pub fn differences(
     differences
 }
 
-/// The marks of a transcription with the columns they belong to. `ends` tells for each
-/// column how many segments of the side lie in it and before it.
-fn marks(
-    side: &Transcription,
-    ends: impl Iterator<Item = usize>,
-) -> Vec<(Feature, usize)> {
+/// The marks of one side, in order, with the columns they belong to.
+struct Marks {
+    marks: Vec<(Feature, usize)>,
+    /// Whether a primary stress is among them.
+    stressed: bool,
+    /// The column of its vowel, where the side has just one.
+    only_vowel: Option<usize>,
+}
+
+impl Marks {
+    /// The marks, and where the other side `marked` a stress, the one that goes without
+    /// saying on a word of one syllable.
+    fn complete(mut self, marked: bool) -> Vec<(Feature, usize)> {
+        if let Some(vowel) = self.only_vowel.filter(|_| marked && !self.stressed) {
+            self.marks.push((Feature::PrimaryStress, vowel));
+        }
+        self.marks.sort_unstable();
+        self.marks.dedup();
+        self.marks
+    }
+}
+
+/// Finds the marks of a transcription. `ends` tells for each column how many segments of
+/// the side lie in it and before it.
+fn marks(side: &Transcription, ends: impl Iterator<Item = usize>) -> Marks {
     let ends: Vec<usize> = ends.collect();
     let column = |segment: usize| ends.partition_point(|end| *end <= segment);
     let mut marks = Vec::new();
     let mut waiting: Vec<(Feature, usize)> = Vec::new();
-    let mut segments = 0;
+    let (mut segments, mut vowels, mut vowel) = (0, 0, 0);
     for item in side.items() {
         if let Some(segment) = side.segment(item) {
             let bundle = articulation::bundle(&segment);
             if bundle.class == Class::Vowel || bundle.syllabic {
-                marks.extend(
-                    waiting
-                        .drain(..)
-                        .map(|(feature, _)| (feature, column(segments))),
-                );
+                vowels += 1;
+                vowel = column(segments);
+                marks.extend(waiting.drain(..).map(|(feature, _)| (feature, vowel)));
             }
             segments += 1;
             continue;
@@ -156,7 +170,6 @@ fn marks(
         }
     }
     marks.append(&mut waiting);
-    marks.sort_unstable();
-    marks.dedup();
-    marks
+    let stressed = marks.iter().any(|mark| mark.0 == Feature::PrimaryStress);
+    Marks { marks, stressed, only_vowel: (vowels == 1).then_some(vowel) }
 }

@@ -3,6 +3,19 @@
 //! Fields may be added; none is renamed, retyped or dropped without a new [`VERSION`].
 //! Offsets are half-open byte offsets into the text exactly as it was given. The types
 //! borrow what they write, and take an id of any type that can be written.
+//!
+//! # Examples
+//!
+//! ```
+//! # #[cfg(feature = "app")] {
+//! use apical::report::json::{Lazy, Origin, VERSION};
+//!
+//! let origin = Origin { version: VERSION, id: 7, line: 1, file: None };
+//! assert_eq!(serde_json::to_string(&origin).unwrap(), r#"{"version":1,"id":7,"line":1}"#);
+//! let lazy = Lazy(|| (1..=3).map(|number| number * number));
+//! assert_eq!(serde_json::to_string(&lazy).unwrap(), "[1,4,9]");
+//! # }
+//! ```
 
 use serde::{Serialize, Serializer};
 

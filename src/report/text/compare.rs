@@ -7,7 +7,7 @@ use super::{
     contact_words, counted, padded, palette, push_hanging, push_line, styled, wrapped,
 };
 use crate::alignment::Kind;
-use crate::feature::Posture;
+use crate::feature::{Posture, TonguePart};
 use crate::report::json::Value;
 use crate::text::width;
 
@@ -275,16 +275,42 @@ fn mouth(wanted: Posture, said: Posture) -> Vec<String> {
     if wanted.lips != said.lips {
         changes.push(format!("lips {}, not {}", said.lips, wanted.lips));
     }
-    let (before, after) = (contact_words(&wanted), contact_words(&said));
-    if before != after {
-        let tongue = if said.tongue.is_empty() {
-            ""
-        } else {
-            "tongue "
-        };
-        changes.push(format!("{tongue}{after}, not {before}"));
-    }
+    changes.extend(tongue(wanted, said));
     changes
+}
+
+/// What the tongue, or whatever touches, did instead, said as shortly as it can be.
+fn tongue(wanted: Posture, said: Posture) -> Option<String> {
+    let (before, after) = (contact_words(&wanted), contact_words(&said));
+    if before == after {
+        return None;
+    }
+    let working = if said.tongue.is_empty() { "" } else { "tongue " };
+    let full = format!("{working}{after}, not {before}");
+    if said.tongue.is_empty() || wanted.tongue.is_empty() {
+        return Some(full);
+    }
+    let same_part = said.tongue == wanted.tongue;
+    let same_touch = said.touches == wanted.touches;
+    Some(match (said.contact, wanted.contact) {
+        (Some(place), Some(other)) if same_part && place == other && said.touches => {
+            format!("tongue touching the {place}, not only near it")
+        }
+        (Some(place), Some(other)) if same_part && place == other => {
+            format!("tongue near the {place}, not touching it")
+        }
+        (Some(_), Some(other)) if same_part && same_touch => {
+            format!("tongue {after}, not the {other}")
+        }
+        (place, other) if place == other && same_touch => {
+            let parts = |posture: Posture| {
+                let names: Vec<&str> = posture.tongue.iter().map(TonguePart::name).collect();
+                names.join(" and ")
+            };
+            format!("tongue {}, not {}", parts(said), parts(wanted))
+        }
+        _ => full,
+    })
 }
 
 /// A difference in one feature, in plain words: what was said, not what was wanted.

@@ -31,6 +31,15 @@ const BLANK: [(char, char); 8] = [
 /// Control characters become their pictures (`␀`), other invisible, directional,
 /// private and unassigned characters their code point in angle brackets, and a mark
 /// without a base gets a dotted circle to sit on.
+///
+/// # Examples
+///
+/// ```
+/// use apical::report::text::line::visible;
+///
+/// assert_eq!(visible("t\u{361}ʃ\u{202E}\0"), "t\u{361}ʃ⟨U+202E⟩␀");
+/// assert_eq!(visible("\u{325}"), "\u{25CC}\u{325}");
+/// ```
 #[must_use]
 pub fn visible(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
@@ -146,6 +155,22 @@ pub struct Window {
 /// span at the very end of the text gets a column of its own after it. Returns the window
 /// and how many spans it holds.
 /// Cost: linear in what is shown, not in the text.
+///
+/// # Examples
+///
+/// ```
+/// use apical::report::text::line::window;
+/// use apical::text::Span;
+///
+/// let (view, shown) = window("[bu\u{325}\u{303}n]", &[Span::new(3, 5)], 60);
+/// assert_eq!(shown, 1);
+/// // The ring belongs to [u], so the caret stands under [u]: column 2, one wide.
+/// assert_eq!(view.carets, [(2, 1)]);
+///
+/// let long = "ta".repeat(5_000) + ":";
+/// let (view, _) = window(&long, &[Span::new(10_000, 10_001)], 30);
+/// assert!(view.line.starts_with("…ta") && view.line.ends_with("ta:"));
+/// ```
 #[must_use]
 pub fn window(text: &str, spans: &[Span], room: usize) -> (Window, usize) {
     let Some(first) = spans.first() else {
