@@ -334,6 +334,56 @@ fn tables_are_read_by_column() {
 }
 
 #[test]
+fn the_ending_of_a_file_tells_its_form() {
+    for (name, content) in [
+        ("a.jsonl", "{\"text\":\"pæn\",\"id\":\"7\"}\n"),
+        ("a.csv", "id,transcription\n7,pæn\n"),
+        ("a.TSV", "transcription\tid\npæn\t7\n"),
+    ] {
+        let file = Scratch::new(name, content.as_bytes());
+        let output = apical(&["check", "--format", "json", "--file", file.path()], b"");
+        let object = &objects(&output)[0];
+        assert_eq!((&object["text"], &object["id"]), (&json!("pæn"), &json!("7")), "{name}");
+    }
+    // A dash is standard input, and what is given goes before the ending.
+    let output = apical(&["check", "--format", "json", "--file", "-"], "pæn\n".as_bytes());
+    assert_eq!(objects(&output)[0]["text"], "pæn");
+    let file = Scratch::new("b.csv", "a,b\n".as_bytes());
+    let arguments = ["check", "--format", "json", "--input", "lines", "--file", file.path()];
+    assert_eq!(objects(&apical(&arguments, b""))[0]["text"], "a,b");
+}
+
+#[cfg(unix)]
+#[test]
+fn an_argument_may_be_ill_formed_too() {
+    use std::os::unix::ffi::OsStrExt;
+    let output = Command::new(env!("CARGO_BIN_EXE_apical"))
+        .args(["check", "--format", "json"])
+        .arg(std::ffi::OsStr::from_bytes(b"[\xCA]"))
+        .output()
+        .expect("the program starts");
+    assert_eq!(status(&output), 1);
+    let fault = &objects(&output)[0]["diagnostics"][0];
+    assert_eq!(fault["code"], "utf8-ill-formed");
+    assert_eq!((&fault["start"], &fault["end"]), (&json!(1), &json!(2)));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_fails_the_run() {
+    for format in ["text", "json"] {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("it is there");
+        let output = Command::new(env!("CARGO_BIN_EXE_apical"))
+            .args(["check", "--format", format, "pæn"])
+            .stdout(full)
+            .output()
+            .expect("the program starts");
+        assert_eq!(status(&output), 2);
+        assert!(stderr(&output).contains("standard output"), "{}", stderr(&output));
+    }
+}
+
+#[test]
 fn a_table_without_the_column_names_the_ones_it_has() {
     let table = "word\tipa\npan\tpæn\n";
     let output = apical(
