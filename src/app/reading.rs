@@ -46,6 +46,8 @@ pub struct Reading {
     typed: Vec<Piece>,
     /// What was found by others than the parser, by its place in the text shown.
     extra: Vec<(Span, Home, Diagnostic)>,
+    /// Where a conversion could not read, in the text shown, in order.
+    unread: Vec<Span>,
     transcription: Transcription,
 }
 
@@ -59,6 +61,7 @@ impl Reading {
             replaced: Vec::new(),
             typed: Vec::new(),
             extra: Vec::new(),
+            unread: Vec::new(),
             transcription: Transcription::default(),
         }
     }
@@ -67,6 +70,7 @@ impl Reading {
     pub fn read(&mut self, given: &[u8]) {
         self.extra.clear();
         self.typed.clear();
+        self.unread.clear();
         self.decode(given);
         match self.manner.alphabet {
             Alphabet::Ipa => self.transcription.reparse(&self.shown),
@@ -127,20 +131,12 @@ impl Reading {
                     .push((fault.span, Home::Shown, unconverted(fault)));
             }
         }
+        self.unread.extend(self.extra.iter().map(|(shown, ..)| *shown));
+        self.unread.sort_unstable();
         self.transcription.reparse(&converted.text);
-        self.extra.sort_by_key(|(shown, ..)| *shown);
-        // What could not be carried over stands in the text as it was typed; that it is no
-        // IPA either goes without saying.
-        let unread: Vec<Span> = self.extra.iter().map(|(shown, ..)| *shown).collect();
-        let is_unread = |shown: Span| {
-            let at = unread.partition_point(|fault| fault.end < shown.end);
-            unread
-                .get(at)
-                .is_some_and(|fault| fault.start <= shown.start && !shown.is_empty())
-        };
         for diagnostic in self.transcription.diagnostics() {
             let shown = typed_as(&self.typed, diagnostic.span);
-            if !self.is_replaced(shown) && !is_unread(shown) {
+            if !self.is_unread(shown) {
                 self.extra.push((shown, Home::Parsed, diagnostic.clone()));
             }
         }
@@ -193,6 +189,14 @@ impl Reading {
         self.replaced
             .get(at)
             .is_some_and(|piece| piece.here.start <= shown.start && !shown.is_empty())
+    }
+
+    /// Whether a place in the text shown lies in one that a conversion left as it was: that
+    /// it cannot be read afterwards either goes without saying.
+    fn is_unread(&self, shown: Span) -> bool {
+        let at = self.unread.partition_point(|span| span.end < shown.end);
+        let around = self.unread.get(at);
+        around.is_some_and(|span| span.start <= shown.start && !shown.is_empty())
     }
 
     /// Everything that was found, in the order of the text shown.
@@ -291,7 +295,7 @@ impl Reading {
         faults.extend(converted.faults.into_iter().filter_map(|fault| {
             let diagnostic = &unconverted(fault);
             let shown = self.shown_at(diagnostic.span);
-            let known = self.is_replaced(shown);
+            let known = self.is_replaced(shown) || self.is_unread(shown);
             (!known).then(|| self.worded(shown, Home::Parsed, diagnostic))
         }));
         faults.sort_by_key(|fault| fault.span);
