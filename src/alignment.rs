@@ -224,17 +224,15 @@ impl Aligner {
         let swapped = self.order(target, production) == Ordering::Greater;
         let (first, second) = if swapped { (production, target) } else { (target, production) };
         let [firsts, seconds] = &mut self.slots;
-        word::prepare(firsts, first, &mut self.table, self.merging);
-        word::prepare(seconds, second, &mut self.table, self.merging);
-        self.columns.clear();
+        word::prepare(firsts, first, &self.table);
+        word::prepare(seconds, second, &self.table);
+        if self.merging {
+            self.table.forget_units();
+            word::find_units(firsts, first, &mut self.table);
+            word::find_units(seconds, second, &mut self.table);
+        }
         self.path.clear();
-        let grid = Grid {
-            table: &self.table,
-            first: firsts,
-            second: seconds,
-            starts: true,
-            ends: true,
-        };
+        let grid = Grid::whole(&self.table, firsts, seconds);
         let points = first.len().saturating_mul(second.len());
         if points <= WHOLE && first.len() + second.len() <= LONGEST {
             let cost = self.workspace.run(grid, self.merging, &mut self.path);
@@ -242,62 +240,76 @@ impl Aligner {
         } else {
             self.cost = self.workspace.run_in_windows(grid, self.merging, &mut self.path);
         }
-        let mut at = [0, 0];
-        for &step in self.path.iter().rev() {
-            let [in_first, in_second] = step.sounds();
-            let (in_target, in_production) =
-                if swapped { (in_second, in_first) } else { (in_first, in_second) };
-            let [target_at, production_at] = at;
-            at = [target_at + in_target, production_at + in_production];
-            self.columns.push(Column {
-                target: target_at..at[0],
-                production: production_at..at[1],
-                kind: Kind::Match,
-            });
+        self.lay_columns(target, production, swapped);
+    }
+
+    /// Turns the steps of the way into columns.
+    fn lay_columns(&mut self, target: &[Sound], production: &[Sound], swapped: bool) {
+        let table = &self.table;
+        let (mut target_at, mut production_at) = (0, 0);
+        let mut alone = [false; 2];
+        self.columns.clear();
+        self.columns.extend(self.path.iter().rev().map(|&step| {
+            let (target_start, production_start) = (target_at, production_at);
+            let [in_target, in_production] = step.sounds(swapped);
+            target_at += in_target;
+            production_at += in_production;
+            alone[0] |= in_production == 0;
+            alone[1] |= in_target == 0;
+            let kind = if in_production == 0 {
+                Kind::Omission
+            } else if in_target == 0 {
+                Kind::Addition
+            } else if in_target + in_production == 2
+                && target.get(target_start as usize)
+                    == production.get(production_start as usize)
+            {
+                Kind::Match
+            } else {
+                unlike(
+                    table,
+                    target.get(target_start as usize..target_at as usize).unwrap_or(&[]),
+                    production
+                        .get(production_start as usize..production_at as usize)
+                        .unwrap_or(&[]),
+                )
+            };
+            Column {
+                target: target_start..target_at,
+                production: production_start..production_at,
+                kind,
+            }
+        }));
+        if alone == [true; 2] {
+            let columns = &mut self.columns;
+            transposition::mark(&self.table, target, production, columns, self.merging);
         }
-        for column in &mut self.columns {
-            column.kind = kind(&self.table, target, production, column);
-        }
-        let columns = &mut self.columns;
-        transposition::mark(&self.table, target, production, columns, self.merging);
     }
 
     /// Which word is taken as the first.
     fn order(&self, target: &[Sound], production: &[Sound]) -> Ordering {
         for (one, other) in target.iter().zip(production) {
             if one != other {
-                return self.table.bundle(one.0).cmp(&self.table.bundle(other.0));
+                return self.table.order(one.0, other.0);
             }
         }
         target.len().cmp(&production.len())
     }
 }
 
-/// What became of a target's sound, but for transpositions.
-fn kind(table: &Table, target: &[Sound], production: &[Sound], column: &Column) -> Kind {
-    let sounds = |word: &[Sound], range: &Range<u32>| {
-        word.get(range.start as usize..range.end as usize).map_or([None; 2], |sounds| {
-            [sounds.first().copied(), sounds.get(1).copied()]
-        })
-    };
-    let bundle = |sound: Sound| table.bundle(sound.0).copied();
-    match (sounds(target, &column.target), sounds(production, &column.production)) {
-        ([None, _], _) => Kind::Addition,
-        (_, [None, _]) => Kind::Omission,
-        ([Some(one), None], [Some(other), None]) if one == other => Kind::Match,
-        (one, other) => {
-            let whole = |sounds: [Option<Sound>; 2]| {
-                let first = bundle(sounds[0]?)?;
-                match sounds[1].and_then(bundle) {
-                    Some(second) => unit::compose(&first, &second, true).map(|(_, it)| it),
-                    None => Some(first),
-                }
-            };
-            match (whole(one), whole(other)) {
-                (Some(one), Some(other)) if same_phoneme(&one, &other) => Kind::Distortion,
-                _ => Kind::Substitution,
-            }
+/// What became of a target's sounds that are paired with others.
+fn unlike(table: &Table, target: &[Sound], production: &[Sound]) -> Kind {
+    let whole = |sounds: &[Sound]| match sounds {
+        [one] => table.bundle(one.0).copied(),
+        [first, second] => {
+            unit::compose(table.bundle(first.0)?, table.bundle(second.0)?, true)
+                .map(|(_, whole)| whole)
         }
+        _ => None,
+    };
+    match (whole(target), whole(production)) {
+        (Some(one), Some(other)) if same_phoneme(&one, &other) => Kind::Distortion,
+        _ => Kind::Substitution,
     }
 }
 
