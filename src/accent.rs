@@ -1,0 +1,162 @@
+//! What an accent permits, and the coaching postures of its sounds.
+//!
+//! An accent is data: a folder under `grammar/accents/`.
+
+use crate::articulation;
+use crate::feature::{
+    Class, Details, FeatureBundle, Length, Phonation, Posture, Releases, Secondaries, Shift,
+    Voicing,
+};
+use crate::inventory::{self, AccentTable, PhonemeKind};
+use crate::notation::Transcription;
+
+/// A sound of the accent with its features.
+#[derive(Clone, Debug)]
+pub struct Phoneme {
+    /// In IPA, affricates and diphthongs tied.
+    pub text: &'static str,
+    /// What kind of phoneme.
+    pub kind: PhonemeKind,
+    /// A word that has it.
+    pub keyword: &'static str,
+    /// Its features as one segment.
+    pub bundle: FeatureBundle,
+    /// The features of its parts, as when it is typed without a tie; one for a plain sound.
+    pub parts: Vec<FeatureBundle>,
+}
+
+/// An accent.
+#[derive(Clone, Debug)]
+pub struct Accent {
+    table: &'static AccentTable,
+    phonemes: Vec<Phoneme>,
+    postures: Vec<(FeatureBundle, Posture, Option<Posture>)>,
+}
+
+impl Accent {
+    /// The accent of that name (a BCP 47 language tag such as `en-US`), if its folder exists.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// let accent = apical::accent::Accent::named("en-US").unwrap();
+    /// assert_eq!(accent.called(), "General American");
+    /// assert!(apical::accent::Accent::named("xx-XX").is_none());
+    /// ```
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let table = inventory::accents().iter().find(|table| table.name == name)?;
+        let mut reader = Transcription::default();
+        let mut phonemes = Vec::new();
+        for row in table.phonemes {
+            for (at, spelling) in std::iter::once(&row.text).chain(row.also).enumerate() {
+                let Some(bundle) = single(&mut reader, spelling) else { continue };
+                phonemes.push(Phoneme {
+                    text: row.text,
+                    kind: row.kind,
+                    keyword: row.keyword,
+                    bundle,
+                    parts: if at == 0 { parts(&mut reader, spelling) } else { vec![bundle] },
+                });
+            }
+        }
+        let mut postures = Vec::new();
+        for row in table.postures {
+            if let Some(bundle) = single(&mut reader, row.text) {
+                postures.push((core(&bundle), row.from, row.to));
+            }
+        }
+        postures.sort_unstable();
+        Some(Self { table, phonemes, postures })
+    }
+
+    /// The names of all accents.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        inventory::accents().iter().map(|table| table.name)
+    }
+
+    /// The accent's name.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        self.table.name
+    }
+
+    /// What the accent is called.
+    #[must_use]
+    pub fn called(&self) -> &'static str {
+        self.table.called
+    }
+
+    /// Its phonemes and their other spellings.
+    #[must_use]
+    pub fn phonemes(&self) -> &[Phoneme] {
+        &self.phonemes
+    }
+
+    /// Its legal onsets, phonemes separated by spaces.
+    #[must_use]
+    pub fn onsets(&self) -> &'static [&'static str] {
+        self.table.onsets
+    }
+
+    /// The coaching posture of a sound, and the one it moves to if it is a diphthong; `None`
+    /// where the accent has none and the chart's posture holds.
+    ///
+    /// Detail that does not change the mouth (length, aspiration, tone, nasality) is
+    /// disregarded.
+    #[must_use]
+    pub fn posture(&self, bundle: &FeatureBundle) -> Option<(Posture, Option<Posture>)> {
+        let wanted = core(bundle);
+        let at = self.postures.binary_search_by(|(known, ..)| known.cmp(&wanted)).ok()?;
+        self.postures.get(at).map(|(_, from, to)| (*from, *to))
+    }
+}
+
+/// The bundle of a text that is one segment.
+fn single(reader: &mut Transcription, text: &str) -> Option<FeatureBundle> {
+    reader.reparse(text);
+    let mut segments = reader.segments();
+    let first = segments.next()?;
+    segments.next().is_none().then(|| articulation::bundle(&first))
+}
+
+/// The bundles of a text read without its ties.
+fn parts(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
+    let untied: String = text.chars().filter(|c| *c != '\u{361}').collect();
+    reader.reparse(&untied);
+    reader.segments().map(|segment| articulation::bundle(&segment)).collect()
+}
+
+/// A bundle without the detail that leaves the posture as it is.
+fn core(bundle: &FeatureBundle) -> FeatureBundle {
+    let vowel = bundle.class == Class::Vowel;
+    let dark = Secondaries(bundle.secondary.0);
+    FeatureBundle {
+        voicing: if vowel { Voicing::Voiced } else { bundle.voicing },
+        phonation: Phonation::Modal,
+        nasalized: false,
+        syllabic: false,
+        length: Length::Normal,
+        release: Releases::NONE,
+        secondary: if vowel { Secondaries::NONE } else { dark },
+        tongue_root: None,
+        shift: Shift { advancing: 0, raising: 0, centralizing: 0, rounding: 0 },
+        detail: Details(bundle.detail.0 & !NEUTRAL_DETAIL),
+        tone: 0,
+        ..*bundle
+    }
+}
+
+/// Details that do not change the posture.
+const NEUTRAL_DETAIL: u32 = {
+    use crate::feature::Detail as D;
+    1 << D::NonSyllabic as u32
+        | 1 << D::Strong as u32
+        | 1 << D::Weak as u32
+        | 1 << D::Partial as u32
+        | 1 << D::InitialPartial as u32
+        | 1 << D::FinalPartial as u32
+        | 1 << D::Prevoiced as u32
+        | 1 << D::Postvoiced as u32
+        | 1 << D::Uncertain as u32
+};
