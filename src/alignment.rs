@@ -21,7 +21,12 @@ use engine::{Grid, Step, Workspace};
 use table::Table;
 use word::Slot;
 
-use crate::feature::{Class, Detail, FeatureBundle, Manner, Place, Places};
+use crate::accent::Accent;
+use crate::distance;
+use crate::feature::{
+    Backness, Class, Detail, FeatureBundle, Height, Manner, Place, Places,
+};
+use crate::inventory::PhonemeKind;
 
 /// What became of a target's sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -100,6 +105,36 @@ impl Setting {
     #[must_use]
     pub fn coaching(units: &[[FeatureBundle; 2]]) -> Self {
         Self { constants: Constants::COACHING, units: Some(units.to_vec()) }
+    }
+
+    /// The coaching setting with an accent's own units.
+    #[must_use]
+    pub fn for_accent(accent: &Accent) -> Self {
+        let schwa = FeatureBundle {
+            height: Some(Height::Mid),
+            backness: Some(Backness::Central),
+            rounded: Some(false),
+            ..FeatureBundle::VOWEL
+        };
+        let r = accent.phonemes().iter().map(|it| it.bundle).find(|it| {
+            it.manner == Some(Manner::Approximant)
+                && !it.lateral
+                && it.place == Places::one(Place::Alveolar)
+        });
+        let mut units = Vec::new();
+        for phoneme in accent.phonemes() {
+            match (phoneme.kind, phoneme.parts.as_slice()) {
+                (_, &[first, second]) => units.push([first, second]),
+                (PhonemeKind::Syllabic, &[it]) => {
+                    units.push([schwa, FeatureBundle { syllabic: false, ..it }]);
+                }
+                (PhonemeKind::RColoured, &[it]) => {
+                    units.extend(r.map(|r| [FeatureBundle { rhotic: false, ..it }, r]));
+                }
+                _ => {}
+            }
+        }
+        Self::coaching(&units)
     }
 }
 
@@ -299,17 +334,64 @@ impl Aligner {
 
 /// What became of a target's sounds that are paired with others.
 fn unlike(table: &Table, target: &[Sound], production: &[Sound]) -> Kind {
-    let whole = |sounds: &[Sound]| match sounds {
-        [one] => table.bundle(one.0).copied(),
-        [first, second] => {
-            unit::compose(table.bundle(first.0)?, table.bundle(second.0)?, true)
-                .map(|(_, whole)| whole)
+    let whole = |sounds: &[Sound]| {
+        let bundle = |at: usize| sounds.get(at).and_then(|it| table.bundle(it.0)).copied();
+        match (bundle(0), bundle(1)) {
+            (Some(first), Some(second)) => whole(&[first, second]),
+            (first, _) => first,
         }
-        _ => None,
     };
     match (whole(target), whole(production)) {
         (Some(one), Some(other)) if same_phoneme(&one, &other) => Kind::Distortion,
         _ => Kind::Substitution,
+    }
+}
+
+/// How far a production is from its target, in whole thousandths of one feature.
+///
+/// The sum over the columns of an alignment of the two: for paired sounds
+/// [`distance::between`] them, for a sound alone [`distance::alone`], for one sound paired
+/// with two [`distance::SPLIT`] and the distance between the one and what the two make
+/// together. 0 only for the same bundles throughout, and symmetric, since an alignment and
+/// its mirror have the same columns. The triangle inequality need not hold: the alignment is
+/// chosen by another figure ([`Aligner::cost`]).
+///
+/// Cost: linear in the columns.
+#[must_use]
+pub fn distance(
+    target: &[FeatureBundle],
+    production: &[FeatureBundle],
+    columns: &[Column],
+) -> u64 {
+    let side = |word: &[FeatureBundle], range: &Range<u32>| {
+        whole(word.get(range.start as usize..range.end as usize).unwrap_or(&[]))
+    };
+    columns
+        .iter()
+        .map(|column| {
+            let split = column.target.len() + column.production.len() > 2;
+            let apart = match (
+                side(target, &column.target),
+                side(production, &column.production),
+            ) {
+                (Some(one), Some(other)) => distance::between(&one, &other),
+                (Some(one), None) | (None, Some(one)) => distance::alone(&one),
+                (None, None) => 0,
+            };
+            u64::from(apart + if split { distance::SPLIT } else { 0 })
+        })
+        .sum()
+}
+
+/// The one sound that one side of a column stands for: its segment, or what its two segments
+/// make together (an affricate, a diphthong, an r-coloured vowel, a syllabic consonant).
+/// `None` for an empty side.
+#[must_use]
+pub fn whole(side: &[FeatureBundle]) -> Option<FeatureBundle> {
+    match side {
+        [one] => Some(*one),
+        [first, second] => unit::compose(first, second, true).map(|(_, whole)| whole),
+        _ => None,
     }
 }
 

@@ -8,3 +8,6 @@ pub mod notation;
 pub mod articulation;
 pub mod accent;
 pub mod posture;
+pub mod distance;
+pub mod alignment;
+pub mod finding;

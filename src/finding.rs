@@ -1,0 +1,3 @@
+//! What is reported about a production: differences by feature.
+
+pub mod difference;
