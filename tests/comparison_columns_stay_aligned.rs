@@ -8,8 +8,10 @@ use apical::text::width;
 fn side(text: &str) -> Side {
     Side {
         text: text.to_owned(),
+        segments: 1,
         name: format!("sound {text}"),
         posture: None,
+        to: None,
     }
 }
 

@@ -8,9 +8,8 @@ use super::output::Answers;
 use super::reading::{Manner, Reading};
 use super::{Origin, Origins, Status, Stop, check, describe};
 use crate::accent::Accent;
-use crate::alignment::{Aligner, Kind, Setting};
+use crate::alignment::{self, Aligner, Kind, Setting};
 use crate::articulation;
-use crate::distance;
 use crate::feature::FeatureBundle;
 use crate::finding::difference;
 use crate::finding::prosody::{self, Feature};
@@ -93,7 +92,7 @@ struct Pair {
 impl Pair {
     fn new(manner: &Manner) -> Self {
         let setting = match &manner.accent {
-            Some(accent) => Setting::coaching(&accent.units()),
+            Some(accent) => Setting::for_accent(accent),
             None => Setting::general(),
         };
         Self {
@@ -174,9 +173,8 @@ impl Pair {
 
     /// How far apart the two are, in thousandths of one feature.
     fn distance(&self) -> u64 {
-        self.columns()
-            .map(|column| distance::between(column.wanted, column.said))
-            .sum()
+        let [target, production] = &self.bundles;
+        alignment::distance(target, production, self.aligner.columns())
     }
 
     /// The columns for the screen.
@@ -257,15 +255,15 @@ impl Filled<'_> {
 
     fn drawn(self, accent: Option<&Accent>) -> drawn::Column {
         let side = |text: String, bundles: &[FeatureBundle]| {
-            let names: Vec<String> = bundles.iter().map(articulation::name).collect();
-            let posture = match bundles {
-                [one] => describe::postures(one, accent).0,
-                _ => None,
-            };
-            (!bundles.is_empty()).then(|| Side {
+            let whole = alignment::whole(bundles)?;
+            let (posture, to) = describe::postures(&whole, accent);
+            let name = articulation::name(&whole);
+            Some(Side {
                 text,
-                name: names.join(" and "),
+                segments: bundles.len(),
+                name,
                 posture,
+                to,
             })
         };
         drawn::Column {

@@ -64,7 +64,8 @@ impl Answers {
     /// # Errors
     /// Whatever the writing stops with.
     pub fn object(&mut self, object: &impl Serialize) -> Result<(), Stop> {
-        let mut serializer = serde_json::Serializer::with_formatter(&mut self.out, OneLine);
+        let mut serializer =
+            serde_json::Serializer::with_formatter(&mut self.out, OneLine);
         object.serialize(&mut serializer).map_err(io::Error::from)?;
         self.out.write_all(b"\n")?;
         Ok(self.out.flush()?)
@@ -90,7 +91,9 @@ impl OneLine {
         let mut written = 0;
         for (at, character) in fragment.char_indices() {
             if !character.is_ascii() && is_unsafe(character) || character == '\u{7F}' {
-                writer.write_all(fragment.get(written..at).unwrap_or_default().as_bytes())?;
+                writer.write_all(
+                    fragment.get(written..at).unwrap_or_default().as_bytes(),
+                )?;
                 write!(writer, "\\u{:04x}", u32::from(character))?;
                 written = at + character.len_utf8();
             }

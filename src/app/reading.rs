@@ -131,7 +131,8 @@ impl Reading {
                     .push((fault.span, Home::Shown, unconverted(fault)));
             }
         }
-        self.unread.extend(self.extra.iter().map(|(shown, ..)| *shown));
+        self.unread
+            .extend(self.extra.iter().map(|(shown, ..)| *shown));
         self.unread.sort_unstable();
         self.transcription.reparse(&converted.text);
         for diagnostic in self.transcription.diagnostics() {

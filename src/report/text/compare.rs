@@ -1,10 +1,13 @@
 //! A production set under its target: two rows, a row of marks, and what each mark means.
 
+use std::cmp::Ordering;
+
 use anstyle::Style;
 
 use super::line::visible;
 use super::{
-    contact_words, counted, padded, palette, push_hanging, push_line, styled, wrapped,
+    contact_words, counted, padded, palette, posture_words, push_hanging, push_line,
+    styled, wrapped,
 };
 use crate::alignment::Kind;
 use crate::feature::{Posture, TonguePart};
@@ -53,10 +56,14 @@ const fn is_error(kind: Kind) -> bool {
 pub struct Side {
     /// The segment, or the segments, as written.
     pub text: String,
-    /// The phonetician's name.
+    /// How many segments stand there.
+    pub segments: usize,
+    /// The phonetician's name for the sound they are, or make together.
     pub name: String,
-    /// What the mouth does; `None` for a tone, or where several segments stand.
+    /// What the mouth does; `None` for a tone or a pause.
     pub posture: Option<Posture>,
+    /// Where the mouth of a diphthong moves to.
+    pub to: Option<Posture>,
 }
 
 /// One column of the comparison.
@@ -249,16 +256,27 @@ fn explanations(column: &Column) -> Vec<String> {
         }
         (_, Some(wanted), None) => format!("left out: {}", wanted.name),
         (_, None, Some(said)) => format!("added: {}", said.name),
-        (_, Some(wanted), Some(said)) if column.differences.is_empty() => {
-            format!("{}, not {}", said.name, wanted.name)
+        (_, Some(wanted), Some(said)) => {
+            let mut parts = Vec::new();
+            match said.segments.cmp(&wanted.segments) {
+                Ordering::Greater => parts.push("said as two sounds".to_owned()),
+                Ordering::Less => parts.push("said as one sound".to_owned()),
+                Ordering::Equal => {}
+            }
+            parts.extend(column.differences.iter().cloned());
+            if column.differences.is_empty() && said.name != wanted.name {
+                parts.push(format!("{}, not {}", said.name, wanted.name));
+            }
+            parts.join("; ")
         }
-        _ => column.differences.join("; "),
+        (_, None, None) => String::new(),
     };
     let mut lines = vec![what];
     if let (Some(wanted), Some(said)) = (&column.target, &column.production)
-        && let (Some(wanted), Some(said)) = (wanted.posture, said.posture)
+        && let (Some(from), Some(instead)) = (wanted.posture, said.posture)
     {
-        let changes = mouth(wanted, said);
+        let mut changes = mouth(from, instead);
+        changes.extend(movement(wanted.to, said.to));
         if !changes.is_empty() {
             lines.push(format!("mouth: {}", changes.join("; ")));
         }
@@ -279,13 +297,31 @@ fn mouth(wanted: Posture, said: Posture) -> Vec<String> {
     changes
 }
 
+/// How the movement of a diphthong differs.
+fn movement(wanted: Option<Posture>, said: Option<Posture>) -> Option<String> {
+    match (wanted, said) {
+        (Some(wanted), None) => {
+            Some(format!("not moving on to {}", posture_words(&wanted)))
+        }
+        (None, Some(said)) => Some(format!("moving on to {}", posture_words(&said))),
+        (Some(wanted), Some(said)) if wanted != said => {
+            Some(format!("moving on to {}", mouth(wanted, said).join("; ")))
+        }
+        _ => None,
+    }
+}
+
 /// What the tongue, or whatever touches, did instead, said as shortly as it can be.
 fn tongue(wanted: Posture, said: Posture) -> Option<String> {
     let (before, after) = (contact_words(&wanted), contact_words(&said));
     if before == after {
         return None;
     }
-    let working = if said.tongue.is_empty() { "" } else { "tongue " };
+    let working = if said.tongue.is_empty() {
+        ""
+    } else {
+        "tongue "
+    };
     let full = format!("{working}{after}, not {before}");
     if said.tongue.is_empty() || wanted.tongue.is_empty() {
         return Some(full);
@@ -304,7 +340,8 @@ fn tongue(wanted: Posture, said: Posture) -> Option<String> {
         }
         (place, other) if place == other && same_touch => {
             let parts = |posture: Posture| {
-                let names: Vec<&str> = posture.tongue.iter().map(TonguePart::name).collect();
+                let names: Vec<&str> =
+                    posture.tongue.iter().map(TonguePart::name).collect();
                 names.join(" and ")
             };
             format!("tongue {}, not {}", parts(said), parts(wanted))
