@@ -267,13 +267,13 @@ impl Aligner {
             word::find_units(seconds, second, &mut self.table);
         }
         self.path.clear();
-        let grid = Grid::whole(&self.table, firsts, seconds);
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
         let points = first.len().saturating_mul(second.len());
         if points <= WHOLE && first.len() + second.len() <= LONGEST {
-            let cost = self.workspace.run(grid, self.merging, &mut self.path);
+            let cost = self.workspace.run(grid, &mut self.path);
             self.cost = i64::from(cost);
         } else {
-            self.cost = self.workspace.run_in_windows(grid, self.merging, &mut self.path);
+            self.cost = self.workspace.run_in_windows(grid, &mut self.path);
         }
         self.lay_columns(target, production, swapped);
     }
