@@ -255,6 +255,53 @@ impl Aligner {
         self.cost
     }
 
+    /// What an alignment of two words costs by the rules of this setting, counted column by
+    /// column. `None` where the columns do not give back each side's segments once and in
+    /// order, or hold what no column of an alignment holds.
+    ///
+    /// An alignment of [`Aligner::align`] costs what [`Aligner::cost`] says, and no other
+    /// alignment of the two words costs less (but for texts aligned in windows).
+    pub fn cost_of(
+        &mut self,
+        target: &[FeatureBundle],
+        production: &[FeatureBundle],
+        columns: &[Column],
+    ) -> Option<i64> {
+        let mut at = [0, 0];
+        let mut steps = Vec::new();
+        for column in columns {
+            let sides = [&column.target, &column.production];
+            steps.push(match sides.map(ExactSizeIterator::len) {
+                [1, 1] => Step::Pair,
+                [1, 0] => Step::First,
+                [0, 1] => Step::Second,
+                [2, 1] if self.merging => Step::FirstTwo,
+                [1, 2] if self.merging => Step::SecondTwo,
+                _ => return None,
+            });
+            for (at, range) in at.iter_mut().zip(sides) {
+                if range.start != *at {
+                    return None;
+                }
+                *at = range.end;
+            }
+        }
+        if at.map(|end| end as usize) != [target.len(), production.len()] {
+            return None;
+        }
+        let [firsts, seconds] = &mut self.slots;
+        for (slots, bundles) in [(&mut *firsts, target), (&mut *seconds, production)] {
+            let word: Vec<Sound> =
+                bundles.iter().map(|it| Sound(self.table.intern(it))).collect();
+            word::prepare(slots, &word, &self.table);
+            if self.merging {
+                word::find_units(slots, &word, &mut self.table);
+            }
+        }
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
+        Some(engine::recount(grid, &steps))
+    }
+
     fn run(&mut self, target: &[Sound], production: &[Sound]) {
         let swapped = self.order(target, production) == Ordering::Greater;
         let (first, second) = if swapped { (production, target) } else { (target, production) };
@@ -267,13 +314,13 @@ impl Aligner {
             word::find_units(seconds, second, &mut self.table);
         }
         self.path.clear();
-        let grid = Grid::whole(&self.table, firsts, seconds);
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
         let points = first.len().saturating_mul(second.len());
         if points <= WHOLE && first.len() + second.len() <= LONGEST {
-            let cost = self.workspace.run(grid, self.merging, &mut self.path);
+            let cost = self.workspace.run(grid, &mut self.path);
             self.cost = i64::from(cost);
         } else {
-            self.cost = self.workspace.run_in_windows(grid, self.merging, &mut self.path);
+            self.cost = self.workspace.run_in_windows(grid, &mut self.path);
         }
         self.lay_columns(target, production, swapped);
     }

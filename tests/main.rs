@@ -30,5 +30,8 @@ mod screens_are_drawn_as_agreed;
 mod the_command_line_keeps_its_contract;
 mod alignments_agree_with_published_ones;
 mod coaching_alignments_follow_the_gold_list;
+mod differences_are_named_in_order;
+mod distances_are_distances;
+mod the_aligner_is_optimal_and_fair;
 mod the_grammar_and_the_parser_agree;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -30,7 +30,7 @@ macro_rules! constants {
 }
 
 constants! {
-    consonant_gap, fricative_gap, vowel_gap, schwa_gap, weak_gap, tone_gap, pause_gap,
+    consonant_gap, fricative_gap, vowel_gap, schwa_gap, weak_gap, tone_gap, tone_inside, pause_gap,
     final_vowel_gap, offglide_gap, end_gap, offglide_pair,
     onset_link, coda_link, onset_cut, initial_consonants, forbidden, other_letter,
     place_bilabial, place_labiodental, place_linguolabial, place_dental, place_alveolar,

@@ -134,6 +134,11 @@ impl Profile {
         )
     }
 
+    /// A vowel of the middle: [ə ɜ ɐ] and their like.
+    pub(crate) const fn is_central(&self) -> bool {
+        self.is_vowel() && self.vowel[1] == 500 && self.vowel[0] >= 500 && self.vowel[0] < 900
+    }
+
     /// Whether a vowel is what this liquid becomes where it is vocalised: central or back,
     /// and for a lateral not open.
     pub(crate) const fn becomes(&self, vowel: &Self) -> bool {

@@ -72,16 +72,21 @@ pub(crate) struct Grid<'a> {
     /// Whether they begin, and end, their words.
     starts: bool,
     ends: bool,
+    /// Whether units or tones have to be looked at.
+    rich: bool,
 }
 
 impl<'a> Grid<'a> {
     /// The whole of two words.
-    pub(crate) const fn whole(
+    pub(crate) fn whole(
         table: &'a Table,
         firsts: &'a [Slot],
         seconds: &'a [Slot],
+        merging: bool,
     ) -> Self {
-        Self { table, firsts, seconds, starts: true, ends: true }
+        let tones = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
+        let rich = merging || tones(firsts) && tones(seconds);
+        Self { table, firsts, seconds, starts: true, ends: true, rich }
     }
 
     /// A stretch of them.
@@ -92,6 +97,7 @@ impl<'a> Grid<'a> {
             firsts: self.firsts.get(rows).unwrap_or(&[]),
             seconds: self.seconds.get(columns).unwrap_or(&[]),
             table: self.table,
+            rich: self.rich,
         }
     }
 
@@ -123,8 +129,8 @@ impl Workspace {
     /// Of equally cheap ways it takes, looking back from the end, a pair before a gap, a
     /// sound of the first word alone before one of the second, and one sound paired with one
     /// before a unit.
-    pub(crate) fn run(&mut self, grid: Grid, merging: bool, path: &mut Vec<Step>) -> i32 {
-        match (merging, grid.table.all_kept()) {
+    pub(crate) fn run(&mut self, grid: Grid, path: &mut Vec<Step>) -> i32 {
+        match (grid.rich, grid.table.all_kept()) {
             (false, true) => self.run_as::<false, true>(grid, path),
             (false, false) => self.run_as::<false, false>(grid, path),
             (true, true) => self.run_as::<true, true>(grid, path),
@@ -132,7 +138,7 @@ impl Workspace {
         }
     }
 
-    fn run_as<const MERGING: bool, const KEPT: bool>(
+    fn run_as<const RICH: bool, const KEPT: bool>(
         &mut self,
         grid: Grid,
         path: &mut Vec<Step>,
@@ -150,19 +156,19 @@ impl Workspace {
         self.first_row(grid);
         let mut start = 0;
         while start + rows < height {
-            self.fill::<MERGING, KEPT>(grid, start..start + rows);
+            self.fill::<RICH, KEPT>(grid, start..start + rows);
             self.carry_over(rows, width);
             start += rows;
         }
-        self.fill::<MERGING, KEPT>(grid, start..height);
+        self.fill::<RICH, KEPT>(grid, start..height);
         let mut at = Back { first: height, second: width - 1, pair_follows: false };
         let cost = self.cell(start, width, height, width - 1).before_gap;
-        self.walk_back::<MERGING>(grid, start, &mut at, path);
+        self.walk_back::<RICH>(grid, start, &mut at, path);
         while start > 0 {
             start -= rows;
             self.restore(grid, start / rows, width);
-            self.fill::<MERGING, KEPT>(grid, start..start + rows);
-            self.walk_back::<MERGING>(grid, start, &mut at, path);
+            self.fill::<RICH, KEPT>(grid, start..start + rows);
+            self.walk_back::<RICH>(grid, start, &mut at, path);
         }
         self.checkpoints = Vec::new();
         let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
@@ -174,7 +180,6 @@ impl Workspace {
     pub(crate) fn run_in_windows(
         &mut self,
         grid: Grid,
-        merging: bool,
         path: &mut Vec<Step>,
     ) -> i64 {
         let (height, width) = (grid.firsts.len(), grid.seconds.len());
@@ -188,7 +193,7 @@ impl Workspace {
                 second..width.min(second + window),
             );
             steps.clear();
-            self.run(part, merging, &mut steps);
+            self.run(part, &mut steps);
             let (first_start, second_start) = (first, second);
             for &step in steps.iter().rev() {
                 let [in_first, in_second] = step.sounds(false);
@@ -243,7 +248,7 @@ impl Workspace {
     }
 
     /// Fills a block's rows; the two before them stand already.
-    fn fill<const MERGING: bool, const KEPT: bool>(
+    fn fill<const RICH: bool, const KEPT: bool>(
         &mut self,
         grid: Grid,
         range: Range<usize>,
@@ -264,9 +269,9 @@ impl Workspace {
                 above_two,
             };
             if grid.ends && row + 1 == grid.firsts.len() {
-                fill_row::<MERGING, KEPT, true>(grid, before, here);
+                fill_row::<RICH, KEPT, true>(grid, before, here);
             } else {
-                fill_row::<MERGING, KEPT, false>(grid, before, here);
+                fill_row::<RICH, KEPT, false>(grid, before, here);
             }
             rest = after;
         }
@@ -280,7 +285,7 @@ impl Workspace {
 
     /// Follows the costs back until a block's first row is left.
     #[allow(clippy::indexing_slicing, reason = "points on the way lie in the filled block")]
-    fn walk_back<const MERGING: bool>(
+    fn walk_back<const RICH: bool>(
         &self,
         grid: Grid,
         start: usize,
@@ -303,17 +308,21 @@ impl Workspace {
             if grid.ends && row == firsts.len() {
                 other_alone += other.end;
             }
+            if RICH {
+                alone += one.tone_inside(other);
+                other_alone += other.tone_inside(one);
+            }
             let (reached, added) = if at.pair_follows {
-                let link = if MERGING { one.link.max(other.link) } else { one.link };
+                let link = if RICH { one.link.max(other.link) } else { one.link };
                 (here.before_pair, link)
             } else {
                 (here.before_gap, one.cut | other.cut)
             };
             let by_gap = reached == alone || reached == other_alone;
             let mut step = Step::Pair;
-            if MERGING || by_gap {
+            if RICH || by_gap {
                 step = self
-                    .paired::<MERGING>(grid, (row - 1, column - 1), index, reached - added)
+                    .paired::<RICH>(grid, (row - 1, column - 1), index, reached - added)
                     .unwrap_or(if reached == alone { Step::First } else { Step::Second });
             }
             let [in_first, in_second] = step.sounds(false);
@@ -334,7 +343,7 @@ impl Workspace {
     }
 
     /// Which kind of pair a cost came from, if it came from one. `index`: where its cell is.
-    fn paired<const MERGING: bool>(
+    fn paired<const RICH: bool>(
         &self,
         grid: Grid,
         (row, column): (usize, usize),
@@ -348,7 +357,7 @@ impl Workspace {
         if back(width + 1)?.before_pair + price == cost {
             return Some(Step::Pair);
         }
-        if !MERGING {
+        if !RICH {
             return None;
         }
         let before = |slots: &[Slot], at: usize| slots.get(at.checked_sub(1)?).copied();
@@ -382,7 +391,7 @@ struct Before<'a> {
 }
 
 /// Fills one row. `LAST`: the first word ends with it, and so do both stretches.
-fn fill_row<const MERGING: bool, const KEPT: bool, const LAST: bool>(
+fn fill_row<const RICH: bool, const KEPT: bool, const LAST: bool>(
     grid: Grid,
     before: Before,
     here: &mut [Cell],
@@ -410,7 +419,7 @@ fn fill_row<const MERGING: bool, const KEPT: bool, const LAST: bool>(
             grid.table.work_out(slot.code, other.code)
         };
         let mut pair = diagonal.before_pair + cost - slot.gap - other.gap;
-        if MERGING {
+        if RICH {
             let from = above_two.next();
             if slot.unit != 0
                 && let (Some(from), Some(slot_before)) = (from, &slot_before)
@@ -425,9 +434,14 @@ fn fill_row<const MERGING: bool, const KEPT: bool, const LAST: bool>(
             beside = diagonal;
             other_before = Some(*other);
         }
-        let other_alone = left.before_gap + if LAST { other.end } else { 0 };
-        let gap = (over.before_gap + slot_end).min(other_alone);
-        let link = if MERGING { slot.link.max(other.link) } else { slot.link };
+        let mut alone = over.before_gap + slot_end;
+        let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
+        if RICH {
+            alone += slot.tone_inside(other);
+            other_alone += other.tone_inside(&slot);
+        }
+        let gap = alone.min(other_alone);
+        let link = if RICH { slot.link.max(other.link) } else { slot.link };
         diagonal = over;
         left = Cell {
             before_gap: (pair + (slot.cut | other.cut)).min(gap),
@@ -471,8 +485,16 @@ pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
         let last = [slot(firsts, first.wrapping_sub(1)), slot(seconds, second.wrapping_sub(1))];
         let mut added = match step {
             Step::Pair => grid.table.work_out(one.code, other.code),
-            Step::First => one.gap + if second == seconds.len() { one.end } else { 0 },
-            Step::Second => other.gap + if first == firsts.len() { other.end } else { 0 },
+            Step::First => {
+                let end = if second == seconds.len() { one.end } else { 0 };
+                let inside = if second > 0 { one.tone_inside(&last[1]) } else { 0 };
+                one.gap + end + if grid.rich { inside } else { 0 }
+            }
+            Step::Second => {
+                let end = if first == firsts.len() { other.end } else { 0 };
+                let inside = if first > 0 { other.tone_inside(&last[0]) } else { 0 };
+                other.gap + end + if grid.rich { inside } else { 0 }
+            }
             Step::FirstTwo => grid.table.merge(slot(firsts, first + 1).unit, other.code),
             Step::SecondTwo => grid.table.merge(slot(seconds, second + 1).unit, one.code),
         };

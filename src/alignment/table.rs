@@ -188,7 +188,12 @@ impl Table {
         };
         let cost = cost::pair(here, there, by);
         if here.is_vowel() && there.is_vowel() {
-            return cost + if one % 2 == other % 2 { 0 } else { by.offglide_pair };
+            let unlike = match (one % 2, other % 2) {
+                (0, 0) => false,
+                (1, 1) => here.is_central() != there.is_central(),
+                _ => true,
+            };
+            return cost + if unlike { by.offglide_pair } else { 0 };
         }
         let coda = one % 2 == 1 && here.becomes(there) || other % 2 == 1 && there.becomes(here);
         if coda { cost.min(by.coda_vowel) } else { cost }
@@ -357,7 +362,7 @@ impl Traits {
         Self {
             kind,
             height: i16::try_from(height).unwrap_or(0),
-            central: backness == 500 && (500..900).contains(&height),
+            central: profile.is_central(),
             shape: (height * 2002 + backness + rounding + i32::from(profile.rhotic) * 4_000_000)
                 .cast_unsigned(),
             gaps: [

@@ -2,7 +2,7 @@
 
 use core::ops::Range;
 
-use super::cost::{Profile, Stricture, pair};
+use super::cost::pair;
 use super::table::Table;
 use super::{Column, Kind, Sound};
 use crate::feature::Class;
@@ -90,7 +90,7 @@ fn alike(
         return false;
     }
     let close = table.constants.consonant_gap / 2;
-    let liquids = one.is_liquid() && (other.is_liquid() || other.stricture == Stricture::Glide)
-        || other.is_liquid() && one.stricture == Stricture::Glide;
+    let liquids = one.is_liquid() && (other.is_liquid() || other.is_glide())
+        || other.is_liquid() && one.is_glide();
     liquids || pair(one, other, &table.constants) <= close
 }

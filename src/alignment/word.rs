@@ -19,6 +19,16 @@ pub(crate) struct Slot {
     pub(crate) cut: i32,
     /// The unit that it and the sound before it make, as the table numbers it; 0 for none.
     pub(crate) unit: u32,
+    /// For a tone, what is added to its gap inside a syllable of the other word; else 0.
+    pub(crate) tone: i32,
+}
+
+impl Slot {
+    /// What is added to its gap where the other word has come just past `other`: something
+    /// for a tone, unless that ends a syllable there too.
+    pub(crate) const fn tone_inside(&self, other: &Self) -> i32 {
+        if other.tone == 0 { self.tone } else { 0 }
+    }
 }
 
 /// What is added after a sound, by its kind and that of the sound that follows: a link and a
@@ -58,8 +68,10 @@ pub(crate) fn prepare(slots: &mut Vec<Slot>, word: &[Sound], table: &Table) {
         let last =
             here.kind == Kind::Vowel && matches!(after.kind, Kind::Tone | Kind::Nothing);
         let [gap, end] = here.gap(offglide, last);
+        let tone = if here.kind == Kind::Tone { table.constants.tone_inside } else { 0 };
+        let code = 2 * sound.0 + u32::from(offglide);
         (before, here) = (here, after);
-        Slot { code: 2 * sound.0 + u32::from(offglide), gap, end, link, cut, unit: 0 }
+        Slot { code, gap, end, link, cut, unit: 0, tone }
     }));
 }
 
