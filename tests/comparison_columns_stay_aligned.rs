@@ -116,3 +116,20 @@ fn it_says_when_nothing_differs() {
     let page = plain(&comparison(&[column("s", "s", Kind::Match)], &[], 2, 80));
     assert!(page.contains("no difference"), "{page}");
 }
+
+#[test]
+fn an_error_that_comes_again_is_explained_once() {
+    let table = [
+        column("θ", "t", Kind::Substitution),
+        column("ɪ", "ɪ", Kind::Match),
+        column("s", "", Kind::Omission),
+        column("θ", "t", Kind::Substitution),
+    ];
+    let page = plain(&comparison(&table, &[], 2, 80));
+    let marks = page.lines().nth(2).expect("a row of marks");
+    assert_eq!(
+        marks.split_whitespace().collect::<Vec<_>>(),
+        ["≠1", "−2", "≠1"]
+    );
+    assert_eq!(page.matches("θ → t").count(), 1, "{page}");
+}

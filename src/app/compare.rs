@@ -11,8 +11,9 @@ use crate::accent::Accent;
 use crate::alignment::{self, Aligner, Kind, Setting};
 use crate::articulation;
 use crate::feature::FeatureBundle;
-use crate::finding::difference;
+use crate::finding::difference::{self, Differences};
 use crate::finding::prosody::{self, Feature};
+use crate::posture;
 use crate::report::json;
 use crate::report::text::compare::{self as drawn, Side, comparison};
 
@@ -144,7 +145,10 @@ impl Pair {
                 })
             }),
             distance: self.distance(),
-            columns: json::Lazy(|| self.columns().map(Filled::json)),
+            columns: json::Lazy(|| {
+                self.columns()
+                    .map(|column| column.json(self.target.accent()))
+            }),
             prosody,
         }
     }
@@ -243,17 +247,34 @@ struct Filled<'p> {
 }
 
 impl Filled<'_> {
-    fn json(self) -> json::Column {
-        let differences = difference::between(self.wanted, self.said);
+    /// The differences of the sounds that are paired; none where one is missing.
+    fn differences(&self, accent: Option<&Accent>) -> Option<Differences> {
+        let wanted = alignment::whole(self.wanted)?;
+        let said = alignment::whole(self.said)?;
+        let posture = |bundle: &FeatureBundle| {
+            let taught = accent.and_then(|accent| accent.posture(bundle));
+            taught.map_or_else(|| posture::of(bundle), |(from, _)| from)
+        };
+        let (wanted, said) = ((&wanted, posture(&wanted)), (&said, posture(&said)));
+        (wanted.0 != said.0).then(|| difference::between_postures(wanted, said))
+    }
+
+    fn json(self, accent: Option<&Accent>) -> json::Column {
+        let differences = self.differences(accent);
         json::Column {
+            kind: self.kind.name(),
+            differences: differences
+                .iter()
+                .flat_map(Differences::iter)
+                .map(Into::into)
+                .collect(),
             target: (!self.wanted.is_empty()).then_some(self.target),
             production: (!self.said.is_empty()).then_some(self.production),
-            kind: self.kind.name(),
-            differences,
         }
     }
 
     fn drawn(self, accent: Option<&Accent>) -> drawn::Column {
+        let differences = self.differences(accent);
         let side = |text: String, bundles: &[FeatureBundle]| {
             let whole = alignment::whole(bundles)?;
             let (posture, to) = describe::postures(&whole, accent);
@@ -267,19 +288,25 @@ impl Filled<'_> {
             })
         };
         drawn::Column {
-            differences: in_words(self.wanted, self.said),
+            kind: self.kind,
+            differences: differences.as_ref().map(in_words).unwrap_or_default(),
             target: side(self.target, self.wanted),
             production: side(self.production, self.said),
-            kind: self.kind,
         }
     }
 }
 
-/// What differs but for the mouth, in plain words.
-fn in_words(wanted: &[FeatureBundle], said: &[FeatureBundle]) -> Vec<String> {
-    difference::between(wanted, said)
+/// What differs but for the mouth, in plain words. Between a vowel and a consonant that is
+/// all one needs to say.
+fn in_words(differences: &Differences) -> Vec<String> {
+    let class = differences.contains(difference::Feature::Class);
+    differences
         .iter()
-        .map(|it| drawn::in_words(it.feature, &it.target, &it.production))
+        .filter(|it| match it.feature {
+            difference::Feature::Class => true,
+            feature => !class && !feature.is_posture(),
+        })
+        .map(|it| it.advice())
         .collect()
 }
 

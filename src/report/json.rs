@@ -23,7 +23,7 @@ use crate::feature::{
     Backness, Contact, Detail, FeatureBundle, Height, Manner, Place, Posture, Release,
     Secondary, TonguePart, TongueRoot,
 };
-use crate::finding::prosody;
+use crate::finding::{difference, prosody};
 use crate::report::Fault;
 
 /// The version every object names.
@@ -343,24 +343,20 @@ pub struct Column {
 pub struct Difference {
     /// The feature's name.
     pub feature: &'static str,
-    /// Its value in the target.
-    pub target: Value,
+    /// Its value in the target, in words; `none` where it has none.
+    pub target: String,
     /// Its value in the production.
-    pub production: Value,
+    pub production: String,
 }
 
-/// The value of a feature, in the type it has in a description.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(untagged)]
-pub enum Value {
-    /// Does not apply.
-    None,
-    /// Yes or no.
-    Flag(bool),
-    /// One name.
-    Name(&'static str),
-    /// Several names.
-    Names(Vec<&'static str>),
+impl From<difference::Difference<'_>> for Difference {
+    fn from(difference: difference::Difference<'_>) -> Self {
+        Self {
+            feature: difference.feature.name(),
+            target: difference.target(),
+            production: difference.production(),
+        }
+    }
 }
 
 /// A difference of stress or of a boundary.

@@ -11,7 +11,6 @@ use super::{
 };
 use crate::alignment::Kind;
 use crate::feature::{Posture, TonguePart};
-use crate::report::json::Value;
 use crate::text::width;
 
 /// What stands in a row where the other row has a sound.
@@ -75,7 +74,7 @@ pub struct Column {
     pub production: Option<Side>,
     /// What happened.
     pub kind: Kind,
-    /// What differs, a feature each, in plain words; the mouth left out.
+    /// What differs, a feature each, in plain words: the mouth left out.
     pub differences: Vec<String>,
 }
 
@@ -111,11 +110,8 @@ pub fn comparison(
     columns: usize,
 ) -> String {
     let mut page = String::new();
-    rows(&mut page, table, indent, columns);
-    let errors: Vec<&Column> = table
-        .iter()
-        .filter(|column| is_error(column.kind))
-        .collect();
+    let (errors, numbers) = numbered(table);
+    rows(&mut page, table, &numbers, indent, columns);
     let heads: Vec<String> = errors.iter().map(|column| head(column)).collect();
     let wide = heads
         .iter()
@@ -172,21 +168,41 @@ pub fn comparison(
     page
 }
 
+/// The errors without repetitions, and for each column the number of its error, from 1: an
+/// error that comes again has the number it had.
+fn numbered(table: &[Column]) -> (Vec<&Column>, Vec<Option<usize>>) {
+    let mut errors: Vec<&Column> = Vec::new();
+    let numbers = table
+        .iter()
+        .map(|column| {
+            is_error(column.kind).then(|| {
+                let known = errors.iter().position(|error| *error == column);
+                known.unwrap_or_else(|| {
+                    errors.push(column);
+                    errors.len() - 1
+                }) + 1
+            })
+        })
+        .collect();
+    (errors, numbers)
+}
+
 /// The two rows and their marks, in as many blocks as the screen asks for.
-fn rows(page: &mut String, table: &[Column], indent: usize, columns: usize) {
+fn rows(
+    page: &mut String,
+    table: &[Column],
+    numbers: &[Option<usize>],
+    indent: usize,
+    columns: usize,
+) {
     const LABELS: usize = 12;
     let room = columns.saturating_sub(indent + LABELS).max(12);
     let mut cells = Vec::new();
-    let mut errors = 0;
-    for column in table {
+    for (column, number) in table.iter().zip(numbers) {
         let target = side_text(column.target.as_ref());
         let production = side_text(column.production.as_ref());
-        let mark = if is_error(column.kind) {
-            errors += 1;
-            format!("{}{errors}", mark_of(column.kind))
-        } else {
-            mark_of(column.kind).to_owned()
-        };
+        let number = number.map(|number| number.to_string()).unwrap_or_default();
+        let mark = format!("{}{number}", mark_of(column.kind));
         let wide = width(&target).max(width(&production)).max(width(&mark));
         cells.push((target, production, mark, column.kind, wide));
     }
@@ -247,31 +263,29 @@ fn head(column: &Column) -> String {
 
 /// What a mark means: the features on one line, the mouth on another.
 fn explanations(column: &Column) -> Vec<String> {
-    let what = match (column.kind, &column.target, &column.production) {
+    let mut lines = Vec::new();
+    match (column.kind, &column.target, &column.production) {
         (Kind::Transposition, Some(wanted), None) => {
-            format!("moved away from here: {}", wanted.name)
+            lines.push(format!("moved away from here: {}", wanted.name));
         }
         (Kind::Transposition, None, Some(said)) => {
-            format!("moved to here: {}", said.name)
+            lines.push(format!("moved to here: {}", said.name));
         }
-        (_, Some(wanted), None) => format!("left out: {}", wanted.name),
-        (_, None, Some(said)) => format!("added: {}", said.name),
+        (_, Some(wanted), None) => lines.push(format!("left out: {}", wanted.name)),
+        (_, None, Some(said)) => lines.push(format!("added: {}", said.name)),
         (_, Some(wanted), Some(said)) => {
-            let mut parts = Vec::new();
             match said.segments.cmp(&wanted.segments) {
-                Ordering::Greater => parts.push("said as two sounds".to_owned()),
-                Ordering::Less => parts.push("said as one sound".to_owned()),
+                Ordering::Greater => lines.push("said as two sounds".to_owned()),
+                Ordering::Less => lines.push("said as one sound".to_owned()),
                 Ordering::Equal => {}
             }
-            parts.extend(column.differences.iter().cloned());
-            if column.differences.is_empty() && said.name != wanted.name {
-                parts.push(format!("{}, not {}", said.name, wanted.name));
+            lines.extend(column.differences.iter().cloned());
+            if lines.is_empty() {
+                lines.push(format!("{}, not {}", said.name, wanted.name));
             }
-            parts.join("; ")
         }
-        (_, None, None) => String::new(),
-    };
-    let mut lines = vec![what];
+        (_, None, None) => {}
+    }
     if let (Some(wanted), Some(said)) = (&column.target, &column.production)
         && let (Some(from), Some(instead)) = (wanted.posture, said.posture)
     {
@@ -348,41 +362,6 @@ fn tongue(wanted: Posture, said: Posture) -> Option<String> {
         }
         _ => full,
     })
-}
-
-/// A difference in one feature, in plain words: what was said, not what was wanted.
-#[must_use]
-pub fn in_words(feature: &str, wanted: &Value, said: &Value) -> String {
-    let list = |value: &Value| match value {
-        Value::None => String::new(),
-        Value::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
-        Value::Name(name) => (*name).to_owned(),
-        Value::Names(names) => names.join(" and "),
-    };
-    if let (Value::Flag(_), Value::Flag(said)) = (wanted, said) {
-        let name = if feature == "rhotic" {
-            "r-coloured"
-        } else {
-            feature
-        };
-        return if *said {
-            name.to_owned()
-        } else {
-            format!("not {name}")
-        };
-    }
-    // These would be misread without the name of their feature.
-    let named = ["height", "backness", "length"].contains(&feature);
-    let lead = if named {
-        format!("{feature} ")
-    } else {
-        String::new()
-    };
-    match (list(wanted), list(said)) {
-        (wanted, said) if said.is_empty() => format!("{lead}not {wanted}"),
-        (wanted, said) if wanted.is_empty() => format!("{lead}{said}"),
-        (wanted, said) => format!("{lead}{said}, not {wanted}"),
-    }
 }
 
 /// What came of a run of many pairs.
