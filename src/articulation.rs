@@ -9,8 +9,8 @@ use crate::feature::{
     Airstream, Backness, Class, Detail, FeatureBundle, Height, Length, Manner, Place, Places,
     Release, Secondary, Shift, Voicing,
 };
-use crate::inventory::Effect;
-use crate::notation::{ItemKind, LetterOf, Segment};
+use crate::inventory::{self, Effect};
+use crate::notation::{ItemKind, Letter, MarkAt, SLIDE, Segment};
 
 /// The features of a segment after its marks have had their say.
 ///
@@ -33,20 +33,28 @@ use crate::notation::{ItemKind, LetterOf, Segment};
 ///
 /// IPA chart (2020): "ɹ̝ = voiced alveolar fricative", "β̞ = voiced bilabial approximant" for
 /// what raising and lowering do to consonants; IPA Handbook (1999) for e̞ as a mid vowel.
+#[inline]
 #[must_use]
 pub fn bundle(segment: &Segment<'_>) -> FeatureBundle {
-    if let Some(symbol) = segment.plain() {
-        return symbol.bundle;
+    match segment.plain() {
+        Some(symbol) => symbol.bundle,
+        None => added_up(segment),
     }
+}
+
+/// The bundle of anything but a plain letter.
+fn added_up(segment: &Segment<'_>) -> FeatureBundle {
     match segment.kind() {
         ItemKind::Tone => FeatureBundle { tone: segment.tone(), ..FeatureBundle::TONE },
         ItemKind::Pause => FeatureBundle::PAUSE,
         _ => {
-            let mut letters = segment.letters();
-            let Some(first) = letters.next() else { return FeatureBundle::PAUSE };
-            let mut whole = letter(first);
-            for next in letters {
-                whole = tie::join(&whole, &letter(next), next.slides());
+            let Some((first, others)) = segment.kept_letters().split_first() else {
+                return FeatureBundle::PAUSE;
+            };
+            let mut whole = letter(first, segment.marks_at(first));
+            for next in others {
+                let joined = letter(next, segment.marks_at(next));
+                whole = tie::join(&whole, &joined, next.tie == SLIDE);
             }
             whole
         }
@@ -54,12 +62,12 @@ pub fn bundle(segment: &Segment<'_>) -> FeatureBundle {
 }
 
 /// The features of one letter with its marks.
-fn letter(letter: LetterOf<'_>) -> FeatureBundle {
-    let base = &letter.symbol().bundle;
-    let mut bundle = *base;
+fn letter(letter: &Letter, marks: &[MarkAt]) -> FeatureBundle {
+    let mut bundle = inventory::symbol(letter.symbol).bundle;
     let mut placed = false;
-    for (mark, leading) in letter.marks() {
-        let effects = if leading { mark.leading } else { mark.effects };
+    for at in marks {
+        let mark = inventory::mark(at.id);
+        let effects = if at.leading { mark.leading } else { mark.effects };
         for effect in effects {
             placed |= matches!(effect, Effect::Place(_));
             apply(&mut bundle, *effect);

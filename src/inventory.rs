@@ -318,9 +318,12 @@ pub(crate) struct MarkBrief {
     /// Its own kind and the kinds it clashes with, as bits.
     pub(crate) clash: u128,
     pub(crate) kind: u8,
-    /// 1 retired, 2 narrow only, 4 sits after the letter.
+    /// 1 retired, 2 narrow only, 4 sits after the letter, 8 moves jaw, lips or tongue.
     pub(crate) flags: u8,
 }
+
+/// The flag of a mark that moves jaw, lips or tongue.
+pub(crate) const MOVES: u8 = 8;
 
 /// No number.
 pub(crate) const NONE: u16 = u16::MAX;
@@ -425,6 +428,36 @@ pub(crate) fn entry(c: char) -> Entry {
     } else {
         generated::PAGES[generated::PAGE_OF[code >> 6] as usize][code & 63]
     }
+}
+
+/// What the character at a byte offset is, and its length in bytes; `None` at the end.
+///
+/// The bytes are those of a `str` and the offset is a character's: one or two byte
+/// characters, nearly all of a transcription, are looked up without decoding them first.
+#[inline]
+#[allow(clippy::indexing_slicing, reason = "eleven masked bits index 2,048 entries")]
+pub(crate) fn entry_at(bytes: &[u8], at: usize) -> Option<(Entry, usize)> {
+    let first = *bytes.get(at)?;
+    if first >= 0xE0 {
+        return long_entry_at(bytes, at, first);
+    }
+    // One byte or two is as good as random in a transcription, so it is chosen by a mask
+    // and not by a branch.
+    let second = bytes.get(at + 1).copied().unwrap_or(0);
+    let wide = usize::from(first >> 7);
+    let narrow_code = usize::from(first);
+    let wide_code = usize::from(first & 0x1F) << 6 | usize::from(second & 0x3F);
+    let mask = wide.wrapping_neg();
+    let code = narrow_code & !mask | wide_code & mask;
+    Some((generated::DIRECT[code & 0x7FF], 1 + wide))
+}
+
+/// A character of three or four bytes.
+#[cold]
+fn long_entry_at(bytes: &[u8], at: usize, first: u8) -> Option<(Entry, usize)> {
+    let length = if first < 0xF0 { 3 } else { 4 };
+    let c = core::str::from_utf8(bytes.get(at..at + length)?).ok()?.chars().next()?;
+    Some((entry(c), length))
 }
 
 /// The letter and the marks of a precomposed character.

@@ -133,6 +133,9 @@ pub(crate) struct Letter {
     pub(crate) tie: u8,
 }
 
+/// How a letter hangs on the one before it when it slides from it.
+pub(crate) const SLIDE: u8 = 3;
+
 /// A mark on a letter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct MarkAt {
@@ -329,6 +332,24 @@ impl<'t> Segment<'t> {
         tree.letters_of(self.item).map(move |letter| LetterOf { letter, tree })
     }
 
+    /// Its letters where they are kept: all but a plain one's.
+    #[inline]
+    pub(crate) fn kept_letters(&self) -> &'t [Letter] {
+        let first = self.item.first as usize;
+        let count = usize::from(self.item.count);
+        if self.item.kind == ItemKind::Segment {
+            self.tree.letters.get(first..first + count).unwrap_or(&[])
+        } else {
+            &[]
+        }
+    }
+
+    /// The marks of one of its letters.
+    #[inline]
+    pub(crate) fn marks_at(&self, letter: &Letter) -> &'t [MarkAt] {
+        self.tree.marks_of(letter)
+    }
+
     /// The levels of a tone, a nibble each, the first lowest; 0 if it is no tone.
     #[must_use]
     pub fn tone(&self) -> u32 {
@@ -391,11 +412,6 @@ impl<'t> LetterOf<'t> {
             .map(|mark| (inventory::mark(mark.id), mark.leading))
     }
 
-    /// Whether it slides from the letter before it, rather than being tied to it.
-    #[must_use]
-    pub fn slides(&self) -> bool {
-        self.letter.tie == 3
-    }
 
     /// Whether the letter is current.
     #[must_use]

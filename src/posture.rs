@@ -9,7 +9,7 @@ use crate::feature::{
     Class, Contact, Detail, FeatureBundle, Backness, Glide, Height, Jaw, Lips, Manner, Place,
     Posture, Secondary, TonguePart, TongueParts,
 };
-use crate::inventory;
+use crate::inventory::{self, MOVES};
 use crate::notation::Segment;
 
 /// The posture that follows from the chart.
@@ -62,12 +62,20 @@ pub fn of(bundle: &FeatureBundle) -> Posture {
 
 /// The posture of a segment whose bundle is known: [`of`] that bundle, looked up for a plain
 /// letter.
+#[inline]
 #[must_use]
 pub fn of_segment(segment: &Segment<'_>, bundle: &FeatureBundle) -> Posture {
-    static PLAIN: LazyLock<Vec<Posture>> =
-        LazyLock::new(|| inventory::symbols().iter().map(|symbol| of(&symbol.bundle)).collect());
-    let plain = segment.plain_id().and_then(|id| PLAIN.get(usize::from(id)).copied());
-    plain.unwrap_or_else(|| of(bundle))
+    // A letter whose marks leave jaw, lips and tongue alone has its plain posture.
+    let still = || match segment.kept_letters() {
+        [letter] => segment
+            .marks_at(letter)
+            .iter()
+            .all(|mark| inventory::brief(mark.id).flags & MOVES == 0)
+            .then_some(letter.symbol),
+        _ => None,
+    };
+    let id = segment.plain_id().or_else(still);
+    id.and_then(|id| PLAIN.get(usize::from(id)).copied()).unwrap_or_else(|| of(bundle))
 }
 
 /// The posture that a diphthong moves to, or `None` for a steady sound.
@@ -75,6 +83,10 @@ pub fn of_segment(segment: &Segment<'_>, bundle: &FeatureBundle) -> Posture {
 pub fn glide_of(bundle: &FeatureBundle) -> Option<Posture> {
     bundle.glide.map(|Glide { height, backness, rounded, .. }| vowel(height, backness, rounded))
 }
+
+/// The posture of every letter without marks, in the order of the inventory.
+static PLAIN: LazyLock<Vec<Posture>> =
+    LazyLock::new(|| inventory::symbols().iter().map(|symbol| of(&symbol.bundle)).collect());
 
 /// Nothing moves.
 const REST: Posture = Posture {

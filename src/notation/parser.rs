@@ -237,39 +237,42 @@ impl<'t> Reader<'t, '_> {
     /// a segment is read by `segment`.
     #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
     fn word(&mut self, input: &'t str) -> Read<'t> {
-        let mut chars = input.chars();
-        let Some(first) = chars.next() else { return Err(NOT_HERE) };
-        let mut entry = inventory::entry(first);
-        let mut rest = input;
+        let bytes = self.text.as_bytes();
+        let begin = self.at(input);
+        let mut start = begin;
+        let Some((mut entry, mut length)) = inventory::entry_at(bytes, start) else {
+            return Err(NOT_HERE);
+        };
         while matches!(entry.kind, EntryKind::Letter | EntryKind::Precomposed) {
-            let after = chars.as_str();
-            let next = chars.next().map(inventory::entry);
-            let alone = next.is_none_or(|next| !may_join(next.kind));
+            let end = start + length;
+            let next = inventory::entry_at(bytes, end);
+            let alone = next.is_none_or(|(next, _)| !may_join(next.kind));
             if alone && entry.kind == EntryKind::Letter && entry.value == 0 {
                 self.tree.items.push(Item {
-                    start: self.at(rest) as u32,
-                    end: self.at(after) as u32,
+                    start: start as u32,
+                    end: end as u32,
                     first: u32::from(entry.id),
                     count: PLAIN,
                     kind: ItemKind::Segment,
                     suspect: false,
                 });
-                rest = after;
-                match next {
-                    Some(next) => entry = next,
-                    None => break,
-                }
+                start = end;
+                let Some(next) = next else { break };
+                (entry, length) = next;
             } else {
                 let marks = self.tree.marks.len();
-                rest = self.segment(rest, after, entry, marks, NOT_LED);
-                chars = rest.chars();
-                match chars.next() {
-                    Some(next) => entry = inventory::entry(next),
-                    None => break,
-                }
+                let letter = self.text.get(start..).unwrap_or_default();
+                let after = self.text.get(end..).unwrap_or_default();
+                let rest = self.segment(letter, after, entry, marks, NOT_LED);
+                start = self.at(rest);
+                let Some(next) = inventory::entry_at(bytes, start) else { break };
+                (entry, length) = next;
             }
         }
-        if rest.len() == input.len() { Err(NOT_HERE) } else { Ok((rest, ())) }
+        if start == begin {
+            return Err(NOT_HERE);
+        }
+        Ok((self.text.get(start..).unwrap_or_default(), ()))
     }
 
     /// segment: a letter with its marks, and further letters under tie bars.

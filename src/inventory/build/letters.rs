@@ -123,12 +123,21 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         let retired = u8::from(status == "Retired");
         let narrow = u8::from(row.cell("narrow_only") == "yes");
         let after = u8::from(placing == "After");
+        let still = [
+            "voicing", "phonation", "airstream", "length", "tone", "release", "nasalized", "syllabic",
+            "tongue_root",
+        ];
+        let moves = u8::from(
+            [row.cell("effect"), row.cell("leading")].iter().flat_map(|c| c.split_whitespace()).any(
+                |effect| !still.contains(&effect.split(['=', '+', '-']).next().unwrap_or_default()),
+            ),
+        );
         line(
             &mut brief,
             &format!(
                 "MarkBrief {{ clash: {}, kind: {kind}, flags: {} }},",
                 (1_u128 << kind) | mask("conflicts", faults) | mask("odd_with", faults),
-                retired | narrow << 1 | after << 2,
+                retired | narrow << 1 | after << 2 | moves << 3,
             ),
         );
         line(
