@@ -145,14 +145,14 @@ pub struct Sound(u32);
 /// Points of the table up to which the whole of it is searched.
 const WHOLE: usize = 1 << 28;
 /// Segments of both sides together up to which the whole table is searched.
-const LONGEST: usize = 250_000;
+const LONGEST: usize = 100_000;
 
 /// Aligns pair after pair, keeping its tables and its memory.
 ///
 /// After the first few pairs nothing is allocated: sounds are numbered once, what pairing
 /// two of them costs is looked up.
 ///
-/// Up to 2²⁸ points (16,384 segments by as many) and 250,000 segments in all, the alignment
+/// Up to 2²⁸ points (16,384 segments by as many) and 100,000 segments in all, the alignment
 /// is the cheapest there is. Longer texts are worked through in windows of 64 to 1,024
 /// segments, half a window at a time: in time that grows with the length, and no longer
 /// certainly the cheapest.

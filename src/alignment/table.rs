@@ -11,7 +11,7 @@ use crate::feature::{Class, FeatureBundle};
 
 /// Sounds whose costs are kept. Beyond them costs are worked out each time, so that a text
 /// of countless different sounds cannot fill the memory.
-const KEPT: usize = 1024;
+const KEPT: usize = 512;
 
 /// Units whose costs are kept.
 const KEPT_UNITS: usize = 4096;

@@ -29,6 +29,7 @@ pub(crate) fn mark(
     while let Some((before, after)) = rest.split_first_mut() {
         let between = after
             .iter()
+            .take(far + 1)
             .take_while(|column| !column.target.is_empty() && !column.production.is_empty())
             .count();
         if (1..=far).contains(&between)
