@@ -3,11 +3,13 @@
 #![allow(
     clippy::disallowed_methods,
     clippy::expect_used,
+    clippy::format_push_string,
     clippy::indexing_slicing,
     clippy::panic,
+    clippy::print_stdout,
     clippy::string_slice,
     clippy::unwrap_used,
-    reason = "a test that panics has found something"
+    reason = "a test that panics has found something, and shows figures"
 )]
 
 #[cfg(feature = "app")]

@@ -141,7 +141,7 @@ pub struct Reading {
     /// The notation the input is typed in
     #[arg(long, value_enum, value_name = "NOTATION", default_value = "ipa")]
     pub alphabet: Alphabet,
-    /// Judge and describe by this accent (such as en-US)
+    /// Go by this accent, such as en-US: its sounds and the postures taught for it
     #[arg(long, value_name = "NAME")]
     pub accent: Option<String>,
 }

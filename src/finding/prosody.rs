@@ -120,7 +120,7 @@ pub fn differences(
 
 /// The marks of one side, in order, with the columns they belong to.
 struct Marks {
-    marks: Vec<(Feature, usize)>,
+    found: Vec<(Feature, usize)>,
     /// Whether a primary stress is among them.
     stressed: bool,
     /// The column of its vowel, where the side has just one.
@@ -132,11 +132,11 @@ impl Marks {
     /// saying on a word of one syllable.
     fn complete(mut self, marked: bool) -> Vec<(Feature, usize)> {
         if let Some(vowel) = self.only_vowel.filter(|_| marked && !self.stressed) {
-            self.marks.push((Feature::PrimaryStress, vowel));
+            self.found.push((Feature::PrimaryStress, vowel));
         }
-        self.marks.sort_unstable();
-        self.marks.dedup();
-        self.marks
+        self.found.sort_unstable();
+        self.found.dedup();
+        self.found
     }
 }
 
@@ -171,5 +171,5 @@ fn marks(side: &Transcription, ends: impl Iterator<Item = usize>) -> Marks {
     }
     marks.append(&mut waiting);
     let stressed = marks.iter().any(|mark| mark.0 == Feature::PrimaryStress);
-    Marks { marks, stressed, only_vowel: (vowels == 1).then_some(vowel) }
+    Marks { found: marks, stressed, only_vowel: (vowels == 1).then_some(vowel) }
 }
