@@ -88,13 +88,21 @@ impl Failure {
         reason: impl Into<String>,
         remedy: impl Into<String>,
     ) -> Self {
-        Self { place: place.into(), reason: reason.into(), remedy: remedy.into() }
+        Self {
+            place: place.into(),
+            reason: reason.into(),
+            remedy: remedy.into(),
+        }
     }
 }
 
 impl fmt::Display for Failure {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(formatter, "{}: {}\n  remedy: {}", self.place, self.reason, self.remedy)
+        write!(
+            formatter,
+            "{}: {}\n  remedy: {}",
+            self.place, self.reason, self.remedy
+        )
     }
 }
 
@@ -165,7 +173,9 @@ struct Origins {
 impl Origins {
     /// The name of the file, the first time one of several comes up.
     fn heading(&mut self, origin: &Origin<'_>) -> String {
-        let Some(file) = origin.file.filter(|_| origin.several) else { return String::new() };
+        let Some(file) = origin.file.filter(|_| origin.several) else {
+            return String::new();
+        };
         if self.named.as_deref() == Some(file) {
             return String::new();
         }
@@ -186,10 +196,20 @@ fn each_text(input: &Input, each: &mut Each<'_>) -> Result<Status, Stop> {
         let wanted = Wanted::One(input.column.clone());
         return each_record(&sources, input.input, &wanted, each);
     }
-    let origin = Origin { file: None, several: false };
+    let origin = Origin {
+        file: None,
+        several: false,
+    };
     for (text, line) in input.texts.iter().zip(1..) {
         let texts = vec![text.as_encoded_bytes().to_vec()];
-        each(&Record { line, texts, ..Record::default() }, &origin)?;
+        each(
+            &Record {
+                line,
+                texts,
+                ..Record::default()
+            },
+            &origin,
+        )?;
     }
     Ok(Status::Good)
 }
@@ -205,7 +225,10 @@ fn each_record(
     for source in sources {
         let name = source.name();
         let file = matches!(source, Source::File(_)).then_some(name.as_str());
-        let origin = Origin { file, several: sources.len() > 1 };
+        let origin = Origin {
+            file,
+            several: sources.len() > 1,
+        };
         if matches!(source, Source::Standard) && io::stdin().is_terminal() {
             let hint = "Type one transcription a line; Ctrl-D ends.";
             let _ = writeln!(anstream::stderr(), "{hint}");
@@ -229,8 +252,15 @@ fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
         Some(name) => Some(Accent::named(name).ok_or_else(|| {
             let known = Accent::names().collect::<Vec<_>>().join(", ");
             let reason = "no accent has this name";
-            Stop::Run(Failure::new(format!("--accent {name}"), reason, format!("the accents there are: {known}")))
+            Stop::Run(Failure::new(
+                format!("--accent {name}"),
+                reason,
+                format!("the accents there are: {known}"),
+            ))
         })?),
     };
-    Ok(Manner { alphabet: arguments.alphabet, accent })
+    Ok(Manner {
+        alphabet: arguments.alphabet,
+        accent,
+    })
 }

@@ -343,13 +343,28 @@ fn the_ending_of_a_file_tells_its_form() {
         let file = Scratch::new(name, content.as_bytes());
         let output = apical(&["check", "--format", "json", "--file", file.path()], b"");
         let object = &objects(&output)[0];
-        assert_eq!((&object["text"], &object["id"]), (&json!("pæn"), &json!("7")), "{name}");
+        assert_eq!(
+            (&object["text"], &object["id"]),
+            (&json!("pæn"), &json!("7")),
+            "{name}"
+        );
     }
     // A dash is standard input, and what is given goes before the ending.
-    let output = apical(&["check", "--format", "json", "--file", "-"], "pæn\n".as_bytes());
+    let output = apical(
+        &["check", "--format", "json", "--file", "-"],
+        "pæn\n".as_bytes(),
+    );
     assert_eq!(objects(&output)[0]["text"], "pæn");
     let file = Scratch::new("b.csv", "a,b\n".as_bytes());
-    let arguments = ["check", "--format", "json", "--input", "lines", "--file", file.path()];
+    let arguments = [
+        "check",
+        "--format",
+        "json",
+        "--input",
+        "lines",
+        "--file",
+        file.path(),
+    ];
     assert_eq!(objects(&apical(&arguments, b""))[0]["text"], "a,b");
 }
 
@@ -372,14 +387,21 @@ fn an_argument_may_be_ill_formed_too() {
 #[test]
 fn a_full_disk_fails_the_run() {
     for format in ["text", "json"] {
-        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("it is there");
+        let full = std::fs::OpenOptions::new()
+            .write(true)
+            .open("/dev/full")
+            .expect("it is there");
         let output = Command::new(env!("CARGO_BIN_EXE_apical"))
             .args(["check", "--format", format, "pæn"])
             .stdout(full)
             .output()
             .expect("the program starts");
         assert_eq!(status(&output), 2);
-        assert!(stderr(&output).contains("standard output"), "{}", stderr(&output));
+        assert!(
+            stderr(&output).contains("standard output"),
+            "{}",
+            stderr(&output)
+        );
     }
 }
 
@@ -496,9 +518,14 @@ fn an_object_is_one_line_to_every_reader() {
     // Unicode, 5.8 Newline Guidelines: what a program may take for the end of a line.
     let text = "k\u{85}a\u{2028}b\u{2029}c\u{B}d\u{C}e\u{1C}\u{1D}\u{1E}f\u{202E}g";
     let object = json!({"text": text, "id": text}).to_string();
-    let output = apical(&["check", "--format", "json", "--input", "json"], object.as_bytes());
+    let output = apical(
+        &["check", "--format", "json", "--input", "json"],
+        object.as_bytes(),
+    );
     let written = std::str::from_utf8(&output.stdout).expect("UTF-8");
-    let ends = ['\u{85}', '\u{2028}', '\u{2029}', '\u{B}', '\u{C}', '\u{1C}', '\u{202E}'];
+    let ends = [
+        '\u{85}', '\u{2028}', '\u{2029}', '\u{B}', '\u{C}', '\u{1C}', '\u{202E}',
+    ];
     assert!(!written.contains(ends), "{written}");
     assert_eq!(objects(&output)[0]["text"], text);
     assert_eq!(objects(&output)[0]["id"], text);

@@ -41,7 +41,11 @@ pub(crate) mod palette {
 
 /// Text in a style.
 pub(crate) fn styled(style: Style, text: &str) -> String {
-    if text.is_empty() { String::new() } else { format!("{style}{text}{style:#}") }
+    if text.is_empty() {
+        String::new()
+    } else {
+        format!("{style}{text}{style:#}")
+    }
 }
 
 /// The style of a severity.
@@ -137,7 +141,11 @@ pub(crate) fn counted(number: usize, one: &str, many: &str) -> String {
 /// The posture in plain words: jaw, lips, then what the tongue does and where.
 #[must_use]
 pub fn posture_words(posture: &Posture) -> String {
-    let tongue = if posture.tongue.is_empty() { "" } else { "tongue " };
+    let tongue = if posture.tongue.is_empty() {
+        ""
+    } else {
+        "tongue "
+    };
     format!(
         "jaw {}, lips {}, {tongue}{}",
         posture.jaw,
@@ -169,7 +177,9 @@ pub fn contact_words(posture: &Posture) -> String {
         (None, Some(place)) => format!("{verb} the {place}"),
         (Some(tongue), None) => format!("{tongue}, touching nothing"),
         // The tip can reach the lips; with any other part, the lips work beside the tongue.
-        (Some(tongue), Some(Contact::Lips)) if !posture.tongue.contains(TonguePart::Tip) => {
+        (Some(tongue), Some(Contact::Lips))
+            if !posture.tongue.contains(TonguePart::Tip) =>
+        {
             format!("{tongue} raised, {lips}")
         }
         (Some(tongue), Some(place)) => format!("{tongue} {verb} the {place}"),
