@@ -21,7 +21,7 @@ use clap::{CommandFactory, Parser};
 
 use crate::accent::Accent;
 use crate::report::{json, text};
-use arguments::{Arguments, Command, Input};
+use arguments::{Arguments, Command, Form, Input};
 use files::{Id, Record, Source, Wanted};
 use reading::Manner;
 
@@ -217,7 +217,7 @@ fn each_text(input: &Input, each: &mut Each<'_>) -> Result<Status, Stop> {
 /// Hands every record of some sources to `each`, as [`each_text`] does.
 fn each_record(
     sources: &[Source],
-    form: Option<arguments::Form>,
+    form: Option<Form>,
     wanted: &Wanted,
     each: &mut Each<'_>,
 ) -> Result<Status, Stop> {
@@ -229,7 +229,11 @@ fn each_record(
             file,
             several: sources.len() > 1,
         };
-        if matches!(source, Source::Standard) && io::stdin().is_terminal() {
+        let lines = matches!(
+            (form, wanted),
+            (None, Wanted::One(None)) | (Some(Form::Lines), _)
+        );
+        if matches!(source, Source::Standard) && lines && io::stdin().is_terminal() {
             let hint = "Type one transcription a line; Ctrl-D ends.";
             let _ = writeln!(anstream::stderr(), "{hint}");
         }

@@ -41,10 +41,9 @@ impl Answers {
             Format::Text => Box::new(anstream::stdout().lock()),
         };
         let on_screen = io::stdout().is_terminal();
-        let screen = || {
-            let size = on_screen.then(terminal_size::terminal_size).flatten();
-            size.map(|(columns, _)| usize::from(columns.0))
-        };
+        // Behind a pager the screen is still there, on another stream.
+        let screen =
+            || terminal_size::terminal_size().map(|(columns, _)| usize::from(columns.0));
         let columns = output
             .width
             .or_else(screen)
