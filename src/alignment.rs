@@ -21,7 +21,12 @@ use engine::{Grid, Step, Workspace};
 use table::Table;
 use word::Slot;
 
-use crate::feature::{Class, Detail, FeatureBundle, Manner, Place, Places};
+use crate::accent::Accent;
+use crate::distance;
+use crate::feature::{
+    Backness, Class, Detail, FeatureBundle, Height, Manner, Place, Places,
+};
+use crate::inventory::PhonemeKind;
 
 /// What became of a target's sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -101,6 +106,36 @@ impl Setting {
     pub fn coaching(units: &[[FeatureBundle; 2]]) -> Self {
         Self { constants: Constants::COACHING, units: Some(units.to_vec()) }
     }
+
+    /// The coaching setting with an accent's own units.
+    #[must_use]
+    pub fn for_accent(accent: &Accent) -> Self {
+        let schwa = FeatureBundle {
+            height: Some(Height::Mid),
+            backness: Some(Backness::Central),
+            rounded: Some(false),
+            ..FeatureBundle::VOWEL
+        };
+        let r = accent.phonemes().iter().map(|it| it.bundle).find(|it| {
+            it.manner == Some(Manner::Approximant)
+                && !it.lateral
+                && it.place == Places::one(Place::Alveolar)
+        });
+        let mut units = Vec::new();
+        for phoneme in accent.phonemes() {
+            match (phoneme.kind, phoneme.parts.as_slice()) {
+                (_, &[first, second]) => units.push([first, second]),
+                (PhonemeKind::Syllabic, &[it]) => {
+                    units.push([schwa, FeatureBundle { syllabic: false, ..it }]);
+                }
+                (PhonemeKind::RColoured, &[it]) => {
+                    units.extend(r.map(|r| [FeatureBundle { rhotic: false, ..it }, r]));
+                }
+                _ => {}
+            }
+        }
+        Self::coaching(&units)
+    }
 }
 
 /// A sound as an [`Aligner`] numbers it: valid only for the aligner that gave it out.
@@ -110,14 +145,14 @@ pub struct Sound(u32);
 /// Points of the table up to which the whole of it is searched.
 const WHOLE: usize = 1 << 28;
 /// Segments of both sides together up to which the whole table is searched.
-const LONGEST: usize = 250_000;
+const LONGEST: usize = 100_000;
 
 /// Aligns pair after pair, keeping its tables and its memory.
 ///
 /// After the first few pairs nothing is allocated: sounds are numbered once, what pairing
 /// two of them costs is looked up.
 ///
-/// Up to 2²⁸ points (16,384 segments by as many) and 250,000 segments in all, the alignment
+/// Up to 2²⁸ points (16,384 segments by as many) and 100,000 segments in all, the alignment
 /// is the cheapest there is. Longer texts are worked through in windows of 64 to 1,024
 /// segments, half a window at a time: in time that grows with the length, and no longer
 /// certainly the cheapest.
@@ -220,84 +255,190 @@ impl Aligner {
         self.cost
     }
 
+    /// What an alignment of two words costs by the rules of this setting, counted column by
+    /// column. `None` where the columns do not give back each side's segments once and in
+    /// order, or hold what no column of an alignment holds.
+    ///
+    /// An alignment of [`Aligner::align`] costs what [`Aligner::cost`] says, and no other
+    /// alignment of the two words costs less (but for texts aligned in windows).
+    pub fn cost_of(
+        &mut self,
+        target: &[FeatureBundle],
+        production: &[FeatureBundle],
+        columns: &[Column],
+    ) -> Option<i64> {
+        let mut at = [0, 0];
+        let mut steps = Vec::new();
+        for column in columns {
+            let sides = [&column.target, &column.production];
+            steps.push(match sides.map(ExactSizeIterator::len) {
+                [1, 1] => Step::Pair,
+                [1, 0] => Step::First,
+                [0, 1] => Step::Second,
+                [2, 1] if self.merging => Step::FirstTwo,
+                [1, 2] if self.merging => Step::SecondTwo,
+                _ => return None,
+            });
+            for (at, range) in at.iter_mut().zip(sides) {
+                if range.start != *at {
+                    return None;
+                }
+                *at = range.end;
+            }
+        }
+        if at.map(|end| end as usize) != [target.len(), production.len()] {
+            return None;
+        }
+        let [firsts, seconds] = &mut self.slots;
+        for (slots, bundles) in [(&mut *firsts, target), (&mut *seconds, production)] {
+            let word: Vec<Sound> =
+                bundles.iter().map(|it| Sound(self.table.intern(it))).collect();
+            word::prepare(slots, &word, &self.table);
+            if self.merging {
+                word::find_units(slots, &word, &mut self.table);
+            }
+        }
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
+        Some(engine::recount(grid, &steps))
+    }
+
     fn run(&mut self, target: &[Sound], production: &[Sound]) {
         let swapped = self.order(target, production) == Ordering::Greater;
         let (first, second) = if swapped { (production, target) } else { (target, production) };
         let [firsts, seconds] = &mut self.slots;
-        word::prepare(firsts, first, &mut self.table, self.merging);
-        word::prepare(seconds, second, &mut self.table, self.merging);
-        self.columns.clear();
+        word::prepare(firsts, first, &self.table);
+        word::prepare(seconds, second, &self.table);
+        if self.merging {
+            self.table.forget_units();
+            word::find_units(firsts, first, &mut self.table);
+            word::find_units(seconds, second, &mut self.table);
+        }
         self.path.clear();
-        let grid = Grid {
-            table: &self.table,
-            first: firsts,
-            second: seconds,
-            starts: true,
-            ends: true,
-        };
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
         let points = first.len().saturating_mul(second.len());
         if points <= WHOLE && first.len() + second.len() <= LONGEST {
-            let cost = self.workspace.run(grid, self.merging, &mut self.path);
+            let cost = self.workspace.run(grid, &mut self.path);
             self.cost = i64::from(cost);
         } else {
-            self.cost = self.workspace.run_in_windows(grid, self.merging, &mut self.path);
+            self.cost = self.workspace.run_in_windows(grid, &mut self.path);
         }
-        let mut at = [0, 0];
-        for &step in self.path.iter().rev() {
-            let [in_first, in_second] = step.sounds();
-            let (in_target, in_production) =
-                if swapped { (in_second, in_first) } else { (in_first, in_second) };
-            let [target_at, production_at] = at;
-            at = [target_at + in_target, production_at + in_production];
-            self.columns.push(Column {
-                target: target_at..at[0],
-                production: production_at..at[1],
-                kind: Kind::Match,
-            });
+        self.lay_columns(target, production, swapped);
+    }
+
+    /// Turns the steps of the way into columns.
+    fn lay_columns(&mut self, target: &[Sound], production: &[Sound], swapped: bool) {
+        let table = &self.table;
+        let (mut target_at, mut production_at) = (0, 0);
+        let mut alone = [false; 2];
+        self.columns.clear();
+        self.columns.extend(self.path.iter().rev().map(|&step| {
+            let (target_start, production_start) = (target_at, production_at);
+            let [in_target, in_production] = step.sounds(swapped);
+            target_at += in_target;
+            production_at += in_production;
+            alone[0] |= in_production == 0;
+            alone[1] |= in_target == 0;
+            let kind = if in_production == 0 {
+                Kind::Omission
+            } else if in_target == 0 {
+                Kind::Addition
+            } else if in_target + in_production == 2
+                && target.get(target_start as usize)
+                    == production.get(production_start as usize)
+            {
+                Kind::Match
+            } else {
+                unlike(
+                    table,
+                    target.get(target_start as usize..target_at as usize).unwrap_or(&[]),
+                    production
+                        .get(production_start as usize..production_at as usize)
+                        .unwrap_or(&[]),
+                )
+            };
+            Column {
+                target: target_start..target_at,
+                production: production_start..production_at,
+                kind,
+            }
+        }));
+        if alone == [true; 2] {
+            let columns = &mut self.columns;
+            transposition::mark(&self.table, target, production, columns, self.merging);
         }
-        for column in &mut self.columns {
-            column.kind = kind(&self.table, target, production, column);
-        }
-        let columns = &mut self.columns;
-        transposition::mark(&self.table, target, production, columns, self.merging);
     }
 
     /// Which word is taken as the first.
     fn order(&self, target: &[Sound], production: &[Sound]) -> Ordering {
         for (one, other) in target.iter().zip(production) {
             if one != other {
-                return self.table.bundle(one.0).cmp(&self.table.bundle(other.0));
+                return self.table.order(one.0, other.0);
             }
         }
         target.len().cmp(&production.len())
     }
 }
 
-/// What became of a target's sound, but for transpositions.
-fn kind(table: &Table, target: &[Sound], production: &[Sound], column: &Column) -> Kind {
-    let sounds = |word: &[Sound], range: &Range<u32>| {
-        word.get(range.start as usize..range.end as usize).map_or([None; 2], |sounds| {
-            [sounds.first().copied(), sounds.get(1).copied()]
-        })
-    };
-    let bundle = |sound: Sound| table.bundle(sound.0).copied();
-    match (sounds(target, &column.target), sounds(production, &column.production)) {
-        ([None, _], _) => Kind::Addition,
-        (_, [None, _]) => Kind::Omission,
-        ([Some(one), None], [Some(other), None]) if one == other => Kind::Match,
-        (one, other) => {
-            let whole = |sounds: [Option<Sound>; 2]| {
-                let first = bundle(sounds[0]?)?;
-                match sounds[1].and_then(bundle) {
-                    Some(second) => unit::compose(&first, &second, true).map(|(_, it)| it),
-                    None => Some(first),
-                }
-            };
-            match (whole(one), whole(other)) {
-                (Some(one), Some(other)) if same_phoneme(&one, &other) => Kind::Distortion,
-                _ => Kind::Substitution,
-            }
+/// What became of a target's sounds that are paired with others.
+fn unlike(table: &Table, target: &[Sound], production: &[Sound]) -> Kind {
+    let whole = |sounds: &[Sound]| {
+        let bundle = |at: usize| sounds.get(at).and_then(|it| table.bundle(it.0)).copied();
+        match (bundle(0), bundle(1)) {
+            (Some(first), Some(second)) => whole(&[first, second]),
+            (first, _) => first,
         }
+    };
+    match (whole(target), whole(production)) {
+        (Some(one), Some(other)) if same_phoneme(&one, &other) => Kind::Distortion,
+        _ => Kind::Substitution,
+    }
+}
+
+/// How far a production is from its target, in whole thousandths of one feature.
+///
+/// The sum over the columns of an alignment of the two: for paired sounds
+/// [`distance::between`] them, for a sound alone [`distance::alone`], for one sound paired
+/// with two [`distance::SPLIT`] and the distance between the one and what the two make
+/// together. 0 only for the same bundles throughout, and symmetric, since an alignment and
+/// its mirror have the same columns. The triangle inequality need not hold: the alignment is
+/// chosen by another figure ([`Aligner::cost`]).
+///
+/// Cost: linear in the columns.
+#[must_use]
+pub fn distance(
+    target: &[FeatureBundle],
+    production: &[FeatureBundle],
+    columns: &[Column],
+) -> u64 {
+    let side = |word: &[FeatureBundle], range: &Range<u32>| {
+        whole(word.get(range.start as usize..range.end as usize).unwrap_or(&[]))
+    };
+    columns
+        .iter()
+        .map(|column| {
+            let split = column.target.len() + column.production.len() > 2;
+            let apart = match (
+                side(target, &column.target),
+                side(production, &column.production),
+            ) {
+                (Some(one), Some(other)) => distance::between(&one, &other),
+                (Some(one), None) | (None, Some(one)) => distance::alone(&one),
+                (None, None) => 0,
+            };
+            u64::from(apart + if split { distance::SPLIT } else { 0 })
+        })
+        .sum()
+}
+
+/// The one sound that one side of a column stands for: its segment, or what its two segments
+/// make together (an affricate, a diphthong, an r-coloured vowel, a syllabic consonant).
+/// `None` for an empty side.
+#[must_use]
+pub fn whole(side: &[FeatureBundle]) -> Option<FeatureBundle> {
+    match side {
+        [one] => Some(*one),
+        [first, second] => unit::compose(first, second, true).map(|(_, whole)| whole),
+        _ => None,
     }
 }
 

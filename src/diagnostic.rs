@@ -189,7 +189,7 @@ register! {
         "A space stands just inside the brackets.";
     SpaceUnusual = "space-unusual", Warning, "[k\u{A0}æt]",
         "The space is not the plain one (U+0020).";
-    PauseMalformed = "pause-malformed", Error, "[kæt (..,.) dɔɡ]",
+    PauseMalformed = "pause-malformed", Error, "[kæt (....) dɔɡ]",
         "A pause is one to three full stops or a time in seconds inside parentheses: (.) (..) (...) (2.3 s).";
     ReiterationUnattached = "reiteration-unattached", Error, "[\\pa]",
         "The reiteration sign stands between repeated segments: [p\\p\\pa].";
@@ -219,7 +219,7 @@ register! {
         "The arrow is not the one on the chart.";
     TypographicLigature = "typographic-ligature", Error, "[ﬁt]",
         "A ligature from typeset text stands for its letters.";
-    DashOrHyphen = "dash-or-hyphen", Error, "[kæt-dɒɡ]",
+    DashOrHyphen = "dash-or-hyphen", Error, "[kæt–dɒɡ]",
         "Dashes and hyphens are not IPA. A syllable break is a full stop, a word boundary a space.";
     LetterRetired = "letter-retired", Warning, "[sɩt]",
         "The letter was withdrawn from the IPA.";
@@ -235,9 +235,9 @@ register! {
         "The character is no symbol of the IPA, the extIPA or VoQS.";
     CompatibilityForm = "compatibility-form", Error, "[ａ]",
         "A full-width, mathematical or other compatibility form stands for a letter.";
-    ControlCharacter = "control-character", Error, "[k\u{7}æt]",
+    ControlCharacter = "control-character", Error, "[k\u{1}æt]",
         "A control character stands in the text.";
-    CharacterUnassigned = "character-unassigned", Error, "[k\u{F25F}æt]",
+    CharacterUnassigned = "character-unassigned", Error, "[k\u{E000}æt]",
         "The code point has no character, or a private one that only its owner knows.";
     Markup = "markup", Error, "[<b>kæt</b>]",
         "Markup stands in the text.";

@@ -3,6 +3,8 @@
 //! The build script (`inventory/build.rs`) checks the tables and compiles them into the
 //! sorted statics that this module looks things up in.
 
+pub(crate) mod number;
+
 use crate::diagnostic::Severity;
 use crate::feature::{
     Airstream, Backness, Class, Contact, Detail, Details, FeatureBundle, Height, Jaw, Length,

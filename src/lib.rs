@@ -8,3 +8,9 @@ pub mod notation;
 pub mod articulation;
 pub mod accent;
 pub mod posture;
+pub mod distance;
+pub mod alignment;
+pub mod finding;
+pub mod report;
+#[cfg(feature = "app")]
+pub mod app;

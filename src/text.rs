@@ -1,6 +1,6 @@
 //! Places in a text: byte spans, grapheme clusters, columns.
 
-use unicode_segmentation::UnicodeSegmentation;
+use unicode_segmentation::{GraphemeCursor, UnicodeSegmentation};
 use unicode_width::UnicodeWidthStr;
 
 /// A half-open range of bytes in the text exactly as it was given.
@@ -46,17 +46,44 @@ impl Span {
 
 /// Widens a span to whole grapheme clusters, so that a caret never lands on half a letter.
 ///
-/// An empty span becomes the cluster it stands before. Cost: linear in the text.
+/// An empty span becomes the cluster it stands before; at the end of the text it stays
+/// empty. Cost: linear in the span, not in the text.
 #[must_use]
 pub fn whole_clusters(text: &str, span: Span) -> Span {
-    let mut wide = Span::new(usize::MAX, 0);
-    for (at, cluster) in text.grapheme_indices(true) {
-        let end = at + cluster.len();
-        if at < span.end.max(span.start + 1) && span.start < end {
-            wide = Span::new(wide.start.min(at), wide.end.max(end));
-        }
+    let mut start = span.start.min(text.len());
+    while !text.is_char_boundary(start) {
+        start -= 1;
     }
-    if wide.end == 0 { Span::new(text.len(), text.len()) } else { wide }
+    if start == text.len() {
+        return Span::new(start, start);
+    }
+    if !is_boundary(text, start) {
+        start = cluster_before(text, start).unwrap_or(0);
+    }
+    let mut end = span.end.clamp(start, text.len());
+    while !text.is_char_boundary(end) {
+        end += 1;
+    }
+    if end == start || !is_boundary(text, end) {
+        end = cluster_after(text, end).unwrap_or(text.len());
+    }
+    Span::new(start, end)
+}
+
+fn is_boundary(text: &str, at: usize) -> bool {
+    GraphemeCursor::new(at, text.len(), true).is_boundary(text, 0).unwrap_or(true)
+}
+
+/// Where the grapheme cluster at or around a byte offset ends; `None` at the end of the text.
+#[must_use]
+pub fn cluster_after(text: &str, at: usize) -> Option<usize> {
+    GraphemeCursor::new(at, text.len(), true).next_boundary(text, 0).ok().flatten()
+}
+
+/// Where the grapheme cluster before a byte offset begins; `None` at the start of the text.
+#[must_use]
+pub fn cluster_before(text: &str, at: usize) -> Option<usize> {
+    GraphemeCursor::new(at, text.len(), true).prev_boundary(text, 0).ok().flatten()
 }
 
 /// The column, counted in grapheme clusters from 1, at which a byte offset stands.

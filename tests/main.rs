@@ -1,6 +1,7 @@
 //! One promise, one file.
 
 #![allow(
+    clippy::cast_precision_loss,
     clippy::disallowed_methods,
     clippy::expect_used,
     clippy::indexing_slicing,
@@ -11,13 +12,35 @@
     reason = "a test that panics has found something"
 )]
 
-mod outside;
-
+mod alignments_agree_with_published_ones;
+#[cfg(feature = "app")]
+mod carets_cover_whole_clusters;
+mod coaching_alignments_follow_the_gold_list;
+#[cfg(feature = "app")]
+mod comparison_columns_stay_aligned;
+#[cfg(feature = "app")]
+mod comparisons_keep_their_contract;
+mod differences_are_named_in_order;
+mod distances_are_distances;
 mod every_chart_symbol_reads;
+#[cfg(feature = "app")]
+mod every_code_is_explained_by_its_example;
+#[cfg(feature = "app")]
+mod hidden_characters_are_drawn;
+#[cfg(feature = "app")]
+mod long_lines_are_windowed;
+mod outside;
 mod postures_follow_common_practice;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;
+#[cfg(feature = "app")]
+mod readme_examples_run;
+#[cfg(feature = "app")]
+mod screens_are_drawn_as_agreed;
 mod sounds_agree_with_an_independent_source;
+mod the_aligner_is_optimal_and_fair;
+#[cfg(feature = "app")]
+mod the_command_line_keeps_its_contract;
 mod the_grammar_and_the_parser_agree;
 mod x_sampa_and_arpabet_convert_both_ways;

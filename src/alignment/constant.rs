@@ -1,53 +1,10 @@
 //! The aligner's constants, read from `grammar/alignment.tsv` when the crate is compiled.
 
 use crate::feature::Place;
+use crate::inventory::number::number;
 
 /// The table as it stands in the repository.
 const TABLE: &[u8] = include_bytes!("../../grammar/alignment.tsv");
-
-/// One number of the table: the row of that name, the column counted from 0.
-///
-/// A missing row, a missing cell or a cell that is no whole number stops the compiler.
-#[allow(
-    clippy::indexing_slicing,
-    reason = "runs only in the compiler: a fault there is a message, not a crash"
-)]
-const fn number(name: &str, column: usize) -> i32 {
-    let name = name.as_bytes();
-    let mut at = 0;
-    while at < TABLE.len() {
-        let mut same = 0;
-        while same < name.len() && TABLE[at + same] == name[same] {
-            same += 1;
-        }
-        if same == name.len() && TABLE[at + same] == b'\t' {
-            let mut cell = 0;
-            while cell < column {
-                while TABLE[at] != b'\t' {
-                    at += 1;
-                }
-                at += 1;
-                cell += 1;
-            }
-            let negative = TABLE[at] == b'-';
-            if negative {
-                at += 1;
-            }
-            let mut value = 0;
-            while TABLE[at] != b'\t' {
-                assert!(TABLE[at].is_ascii_digit(), "a constant is not a whole number");
-                value = value * 10 + (TABLE[at] - b'0') as i32;
-                at += 1;
-            }
-            return if negative { -value } else { value };
-        }
-        while at < TABLE.len() && TABLE[at] != b'\n' {
-            at += 1;
-        }
-        at += 1;
-    }
-    panic!("grammar/alignment.tsv lacks a constant of this name")
-}
 
 macro_rules! constants {
     ($($name:ident),+ $(,)?) => {
@@ -59,11 +16,11 @@ macro_rules! constants {
         impl Constants {
             /// Any two words of any languages.
             pub(crate) const GENERAL: Self =
-                Self { $($name: const { number(stringify!($name), 1) }),+ };
+                Self { $($name: const { number(TABLE, stringify!($name), 1) }),+ };
 
             /// Target and production of one word.
             pub(crate) const COACHING: Self =
-                Self { $($name: const { number(stringify!($name), 2) }),+ };
+                Self { $($name: const { number(TABLE, stringify!($name), 2) }),+ };
 
             /// Every name, for the test that compares them with the table's rows.
             #[cfg(test)]
@@ -73,7 +30,7 @@ macro_rules! constants {
 }
 
 constants! {
-    consonant_gap, fricative_gap, vowel_gap, schwa_gap, weak_gap, tone_gap, pause_gap,
+    consonant_gap, fricative_gap, vowel_gap, schwa_gap, weak_gap, tone_gap, tone_inside, pause_gap,
     final_vowel_gap, offglide_gap, end_gap, offglide_pair,
     onset_link, coda_link, onset_cut, initial_consonants, forbidden, other_letter,
     place_bilabial, place_labiodental, place_linguolabial, place_dental, place_alveolar,

@@ -32,6 +32,8 @@ pub(crate) struct Profile {
     pub(crate) stricture: Stricture,
     /// [h ɦ ʔ] and their like.
     pub(crate) laryngeal: bool,
+    /// A palatal or velar approximant: [j ɥ ɰ w].
+    pub(crate) semivowel: bool,
     /// R-coloured, for a vowel.
     pub(crate) rhotic: bool,
     /// A consonant that is the peak of a syllable.
@@ -77,6 +79,8 @@ impl Profile {
             class: sound.class,
             stricture,
             laryngeal: sound.place.first == Some(Place::Glottal),
+            semivowel: stricture == Stricture::Glide
+                && (sound.place.contains(Place::Palatal) || sound.place.contains(Place::Velar)),
             rhotic: sound.rhotic,
             syllabic: sound.syllabic && sound.class == Class::Consonant,
             schwa: sound.class == Class::Vowel
@@ -130,6 +134,11 @@ impl Profile {
         )
     }
 
+    /// A vowel of the middle: [ə ɜ ɐ] and their like.
+    pub(crate) const fn is_central(&self) -> bool {
+        self.is_vowel() && self.vowel[1] == 500 && self.vowel[0] >= 500 && self.vowel[0] < 900
+    }
+
     /// Whether a vowel is what this liquid becomes where it is vocalised: central or back,
     /// and for a lateral not open.
     pub(crate) const fn becomes(&self, vowel: &Self) -> bool {
@@ -142,7 +151,7 @@ impl Profile {
     /// What leaving it unpaired costs out of context.
     pub(crate) const fn gap(&self, constants: &Constants) -> i32 {
         match self.class {
-            Class::Consonant if self.laryngeal || self.is_glide() => constants.weak_gap,
+            Class::Consonant if self.laryngeal || self.semivowel => constants.weak_gap,
             Class::Consonant if matches!(self.stricture, Stricture::Fricative) => {
                 constants.fricative_gap
             }

@@ -1,13 +1,20 @@
-//! The recursion: cheapest way through two words, and the way back.
+//! The recursion: the cheapest way through two words, and the way back.
+//!
+//! Two costs stand at every point of the table, both less the plain gap costs of every sound
+//! behind it: a gap then adds nothing, and along a row the costs are a running minimum.
+//! Directions are not kept; the way back asks the costs again.
 
 use core::ops::Range;
 
 use super::table::Table;
 use super::word::Slot;
 
-/// Higher than any cost that arises, low enough that adding to it does not overflow: texts
-/// long enough to come near are cut into windows first.
-const NEVER: i32 = 1_700_000_000;
+/// Points held at once, of eight bytes each. A longer table is worked through in blocks of
+/// rows, each worked out a second time on the way back.
+const BLOCK: usize = 1 << 20;
+
+/// Points of all windows together, about.
+const WINDOW_POINTS: usize = 1 << 29;
 
 /// One step along both words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,69 +32,94 @@ pub(crate) enum Step {
 }
 
 impl Step {
-    /// How many sounds of the first and of the second word it takes.
-    pub(crate) const fn sounds(self) -> [u32; 2] {
-        match self {
-            Self::Pair => [1, 1],
-            Self::First => [1, 0],
-            Self::Second => [0, 1],
-            Self::FirstTwo => [2, 1],
-            Self::SecondTwo => [1, 2],
-        }
+    /// How many sounds of the first and of the second word it takes; the other way round
+    /// where the words were `swapped`.
+    #[allow(clippy::indexing_slicing, reason = "as many rows as steps")]
+    pub(crate) const fn sounds(self, swapped: bool) -> [u32; 2] {
+        const SOUNDS: [[[u32; 2]; 2]; 5] = [
+            [[1, 1], [1, 1]],
+            [[1, 0], [0, 1]],
+            [[0, 1], [1, 0]],
+            [[2, 1], [1, 2]],
+            [[1, 2], [2, 1]],
+        ];
+        SOUNDS[self as usize][swapped as usize]
+    }
+
+    const fn is_gap(self) -> bool {
+        matches!(self, Self::First | Self::Second)
     }
 }
 
 /// The cheapest ways to a point in both words.
 #[derive(Clone, Copy, Debug)]
 struct Cell {
-    /// Ending in a pair.
-    pair: i32,
-    /// Ending in a gap.
-    gap: i32,
-    /// Ending in either, with what a gap after it costs on top.
+    /// With what a gap after it costs on top.
     before_gap: i32,
+    /// With what a pair after it adds.
+    before_pair: i32,
 }
 
-const ORIGIN: Cell = Cell { pair: 0, gap: NEVER, before_gap: 0 };
-
-/// The pair before this one was reached over a gap.
-const PAIR_AFTER_GAP: u8 = 1;
-/// The gap is in the first word: a sound of the second stands alone.
-const GAP_SECOND: u8 = 2;
-/// A gap after this point follows a gap.
-const GAP_AFTER_GAP: u8 = 4;
-/// The pair takes two sounds of the first word.
-const FIRST_TWO: u8 = 8;
-/// The pair takes two sounds of the second word.
-const SECOND_TWO: u8 = 16;
-
-/// Bytes of directions held at once; a longer table is worked through in blocks of rows,
-/// each worked out a second time on the way back.
-const BLOCK: usize = 40_000_000;
-/// Bytes of directions kept from pair to pair.
-const KEPT: usize = 1 << 20;
-
-/// Points of all windows together, about.
-const WINDOW_POINTS: usize = 1 << 30;
+/// Where only gaps lead.
+const MARGIN: Cell = Cell { before_gap: 0, before_pair: 0 };
 
 /// Two words, or two stretches of them.
 #[derive(Clone, Copy)]
 pub(crate) struct Grid<'a> {
-    pub(crate) table: &'a Table,
-    pub(crate) first: &'a [Slot],
-    pub(crate) second: &'a [Slot],
-    /// Whether the stretches begin, and end, their words.
-    pub(crate) starts: bool,
-    pub(crate) ends: bool,
+    table: &'a Table,
+    firsts: &'a [Slot],
+    seconds: &'a [Slot],
+    /// Whether they begin, and end, their words.
+    starts: bool,
+    ends: bool,
+    /// Whether units or tones have to be looked at.
+    rich: bool,
 }
 
-/// The memory of the recursion, kept from pair to pair.
+impl<'a> Grid<'a> {
+    /// The whole of two words.
+    pub(crate) fn whole(
+        table: &'a Table,
+        firsts: &'a [Slot],
+        seconds: &'a [Slot],
+        merging: bool,
+    ) -> Self {
+        let tones = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
+        let rich = merging || tones(firsts) && tones(seconds);
+        Self { table, firsts, seconds, starts: true, ends: true, rich }
+    }
+
+    /// A stretch of them.
+    fn part(&self, rows: Range<usize>, columns: Range<usize>) -> Self {
+        Self {
+            starts: rows.start == 0 && columns.start == 0,
+            ends: rows.end == self.firsts.len() && columns.end == self.seconds.len(),
+            firsts: self.firsts.get(rows).unwrap_or(&[]),
+            seconds: self.seconds.get(columns).unwrap_or(&[]),
+            table: self.table,
+            rich: self.rich,
+        }
+    }
+
+    /// What is added for pairing the first sounds of both words.
+    fn initial(&self) -> i32 {
+        let consonant = |slots: &[Slot]| {
+            slots.first().is_some_and(|slot| self.table.is_consonant(slot.code))
+        };
+        if self.starts && consonant(self.firsts) && consonant(self.seconds) {
+            self.table.constants.initial_consonants
+        } else {
+            0
+        }
+    }
+}
+
+/// The memory of the recursion, kept from pair to pair: 8 MB at most, and while a table of
+/// several blocks is worked through 16 bytes more for each block and column.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Workspace {
-    /// The row being filled and the two before it.
-    rows: [Vec<Cell>; 3],
-    directions: Vec<u8>,
-    /// The two rows before each block.
+    /// The two rows before a block, then its rows.
+    cells: Vec<Cell>,
     checkpoints: Vec<Cell>,
 }
 
@@ -97,52 +129,50 @@ impl Workspace {
     /// Of equally cheap ways it takes, looking back from the end, a pair before a gap, a
     /// sound of the first word alone before one of the second, and one sound paired with one
     /// before a unit.
-    ///
-    /// Cost: time with the product of the lengths; a byte for each point of the table, at
-    /// most 40 MB, beyond that twice the time.
-    pub(crate) fn run(&mut self, grid: Grid, merging: bool, path: &mut Vec<Step>) -> i32 {
-        if merging { self.run_as::<true>(grid, path) } else { self.run_as::<false>(grid, path) }
+    pub(crate) fn run(&mut self, grid: Grid, path: &mut Vec<Step>) -> i32 {
+        match (grid.rich, grid.table.all_kept()) {
+            (false, true) => self.run_as::<false, true>(grid, path),
+            (false, false) => self.run_as::<false, false>(grid, path),
+            (true, true) => self.run_as::<true, true>(grid, path),
+            (true, false) => self.run_as::<true, false>(grid, path),
+        }
     }
 
-    fn run_as<const MERGING: bool>(&mut self, grid: Grid, path: &mut Vec<Step>) -> i32 {
-        let (height, width) = (grid.first.len(), grid.second.len());
+    fn run_as<const RICH: bool, const KEPT: bool>(
+        &mut self,
+        grid: Grid,
+        path: &mut Vec<Step>,
+    ) -> i32 {
+        let (height, width) = (grid.firsts.len(), grid.seconds.len() + 1);
+        if height == 0 || width == 1 {
+            return only_gaps(grid, path);
+        }
+        let whole = (height + 2) * width;
+        let rows = if whole <= BLOCK { height } else { (BLOCK / width).max(1) };
+        let needed = (rows + 2) * width;
+        if self.cells.len() < needed {
+            self.cells.resize(needed, MARGIN);
+        }
         self.first_row(grid);
-        let rows_a_block = (BLOCK / width.max(1)).max(1);
-        if height <= rows_a_block {
-            self.fill::<MERGING>(grid, 0..height, true);
-            let cost = self.cost();
-            let mut at = Back { first: height, second: width, state: self.last_state() };
-            self.walk_back(grid, 0, &mut at, path);
-            if self.directions.capacity() > KEPT {
-                self.directions = Vec::new();
-            }
-            return cost;
-        }
-        self.checkpoints.clear();
         let mut start = 0;
-        while start < height {
-            let end = (start + rows_a_block).min(height);
-            self.checkpoints.extend_from_slice(&self.rows[1]);
-            self.checkpoints.extend_from_slice(&self.rows[0]);
-            self.fill::<MERGING>(grid, start..end, false);
-            start = end;
+        while start + rows < height {
+            self.fill::<RICH, KEPT>(grid, start..start + rows);
+            self.carry_over(rows, width);
+            start += rows;
         }
-        let cost = self.cost();
-        let mut at = Back { first: height, second: width, state: self.last_state() };
-        for block in (0..height.div_ceil(rows_a_block)).rev() {
-            let start = block * rows_a_block;
-            let from = block * 2 * (width + 1);
-            for (row, offset) in [(1, 0), (0, width + 1)] {
-                let saved = self.checkpoints.get(from + offset..from + offset + width + 1);
-                self.rows[row].clear();
-                self.rows[row].extend_from_slice(saved.unwrap_or(&[]));
-            }
-            self.fill::<MERGING>(grid, start..(start + rows_a_block).min(height), true);
-            self.walk_back(grid, start, &mut at, path);
+        self.fill::<RICH, KEPT>(grid, start..height);
+        let mut at = Back { first: height, second: width - 1, pair_follows: false };
+        let cost = self.cell(start, width, height, width - 1).before_gap;
+        self.walk_back::<RICH>(grid, start, &mut at, path);
+        while start > 0 {
+            start -= rows;
+            self.restore(grid, start / rows, width);
+            self.fill::<RICH, KEPT>(grid, start..start + rows);
+            self.walk_back::<RICH>(grid, start, &mut at, path);
         }
         self.checkpoints = Vec::new();
-        self.directions = Vec::new();
-        cost
+        let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
+        cost + gaps(grid.firsts) + gaps(grid.seconds)
     }
 
     /// The same for texts too long to be searched whole: window by window, each aligned on
@@ -150,144 +180,197 @@ impl Workspace {
     pub(crate) fn run_in_windows(
         &mut self,
         grid: Grid,
-        merging: bool,
         path: &mut Vec<Step>,
     ) -> i64 {
-        let (height, width) = (grid.first.len(), grid.second.len());
+        let (height, width) = (grid.firsts.len(), grid.seconds.len());
         let window = (WINDOW_POINTS / (height + width).max(1)).clamp(64, 1024);
         let (mut first, mut second) = (0, 0);
         let mut forward = Vec::new();
         let mut steps = Vec::new();
         while first < height || second < width {
-            let (first_end, second_end) =
-                ((first + window).min(height), (second + window).min(width));
-            let last = first_end == height && second_end == width;
-            let part = Grid {
-                first: grid.first.get(first..first_end).unwrap_or(&[]),
-                second: grid.second.get(second..second_end).unwrap_or(&[]),
-                starts: first == 0 && second == 0,
-                ends: last,
-                ..grid
-            };
+            let part = grid.part(
+                first..height.min(first + window),
+                second..width.min(second + window),
+            );
             steps.clear();
-            self.run(part, merging, &mut steps);
+            self.run(part, &mut steps);
             let (first_start, second_start) = (first, second);
             for &step in steps.iter().rev() {
-                let [in_first, in_second] = step.sounds();
+                let [in_first, in_second] = step.sounds(false);
                 first += in_first as usize;
                 second += in_second as usize;
                 forward.push(step);
                 let taken = (first - first_start).max(second - second_start);
-                if !last && taken >= window / 2 {
+                if !part.ends && taken >= window / 2 {
                     break;
                 }
             }
         }
-        let cost = recount(grid, &forward);
         path.extend(forward.iter().rev());
-        cost
-    }
-
-    fn cost(&self) -> i32 {
-        self.rows[0].last().map_or(0, |cell| cell.pair.min(cell.gap))
-    }
-
-    fn last_state(&self) -> State {
-        match self.rows[0].last() {
-            Some(cell) if cell.gap < cell.pair => State::Gap,
-            _ => State::Pair,
-        }
+        recount(grid, &forward)
     }
 
     /// The row before the first sound: sounds of the second word alone.
     fn first_row(&mut self, grid: Grid) {
-        let ended = usize::from(grid.ends && grid.first.is_empty());
-        for row in &mut self.rows {
-            row.clear();
-            row.resize(grid.second.len() + 1, Cell { pair: NEVER, gap: NEVER, before_gap: NEVER });
-        }
-        let mut last = ORIGIN;
-        let slots = grid.second.iter();
-        if let Some((origin, rest)) = self.rows[0].split_first_mut() {
-            *origin = ORIGIN;
-            for (cell, slot) in rest.iter_mut().zip(slots) {
-                let gap = last.before_gap + slot.gap[ended];
-                *cell = Cell { pair: NEVER, gap, before_gap: gap };
-                last = *cell;
+        let width = grid.seconds.len() + 1;
+        if let Some(row) = self.cells.get_mut(width..2 * width) {
+            row.fill(MARGIN);
+            if let Some(origin) = row.first_mut() {
+                origin.before_pair = grid.initial();
             }
         }
     }
 
-    /// Fills rows; on entry `rows[0]` is the one before them and `rows[1]` the one before
-    /// that, on return `rows[0]` is the last.
-    fn fill<const MERGING: bool>(&mut self, grid: Grid, range: Range<usize>, keep: bool) {
-        let width = grid.second.len();
-        let needed = if keep { range.len() * width } else { width };
-        if self.directions.len() < needed {
-            self.directions.resize(needed, 0);
+    /// Moves a full block's last two rows before the next block, and keeps a copy.
+    fn carry_over(&mut self, rows: usize, width: usize) {
+        let last = rows * width;
+        if self.cells.len() >= last + 2 * width {
+            self.cells.copy_within(last..last + 2 * width, 0);
         }
-        let mut directions = self.directions.chunks_mut(width.max(1));
-        let mut scratch = Vec::new();
-        if !keep {
-            scratch.resize(width, 0);
+        if let Some(top) = self.cells.get(..2 * width) {
+            self.checkpoints.extend_from_slice(top);
         }
-        for at in range {
-            self.rows.rotate_right(1);
-            let [here, above, above_two] = &mut self.rows;
-            let row = if keep { directions.next() } else { Some(scratch.as_mut_slice()) };
-            let last = grid.ends && at + 1 == grid.first.len();
-            let rows = Rows {
-                here,
+    }
+
+    /// Puts the two rows before an earlier block back.
+    fn restore(&mut self, grid: Grid, block: usize, width: usize) {
+        if block == 0 {
+            self.first_row(grid);
+            return;
+        }
+        let from = (block - 1) * 2 * width;
+        if let (Some(to), Some(from)) = (
+            self.cells.get_mut(..2 * width),
+            self.checkpoints.get(from..from + 2 * width),
+        ) {
+            to.copy_from_slice(from);
+        }
+    }
+
+    /// Fills a block's rows; the two before them stand already.
+    fn fill<const RICH: bool, const KEPT: bool>(
+        &mut self,
+        grid: Grid,
+        range: Range<usize>,
+    ) {
+        let width = grid.seconds.len() + 1;
+        let mut rest = self.cells.as_mut_slice();
+        for row in range {
+            let Some((above_two, after)) = rest.split_at_mut_checked(width) else { return };
+            let Some((above, below)) = after.split_at_mut_checked(width) else { return };
+            let (Some(here), Some(slot)) = (below.get_mut(..width), grid.firsts.get(row))
+            else {
+                return;
+            };
+            let before = Before {
+                slot: *slot,
+                slot_before: grid.firsts.get(row.wrapping_sub(1)).copied(),
                 above,
-                above_two: if at == 0 { &[] } else { above_two },
-                directions: row.unwrap_or(&mut []),
+                above_two,
             };
-            fill_row::<MERGING>(grid, at, last, rows);
+            if grid.ends && row + 1 == grid.firsts.len() {
+                fill_row::<RICH, KEPT, true>(grid, before, here);
+            } else {
+                fill_row::<RICH, KEPT, false>(grid, before, here);
+            }
+            rest = after;
         }
     }
 
-    /// Follows the directions of the rows from `start` on until their top is left.
-    #[allow(clippy::indexing_slicing, reason = "points of the path lie in the filled block")]
-    fn walk_back(&self, grid: Grid, start: usize, at: &mut Back, path: &mut Vec<Step>) {
-        let width = grid.second.len();
-        while at.first > start && at.second > 0 {
-            let direction = self.directions[(at.first - 1 - start) * width + at.second - 1];
-            if at.state == State::Either {
-                at.state =
-                    if direction & GAP_AFTER_GAP == 0 { State::Pair } else { State::Gap };
+    /// A point of the block whose rows begin at `start`.
+    #[allow(clippy::indexing_slicing, reason = "points asked for lie in the filled block")]
+    fn cell(&self, start: usize, width: usize, row: usize, column: usize) -> Cell {
+        self.cells[(row + 1 - start) * width + column]
+    }
+
+    /// Follows the costs back until a block's first row is left.
+    #[allow(clippy::indexing_slicing, reason = "points on the way lie in the filled block")]
+    fn walk_back<const RICH: bool>(
+        &self,
+        grid: Grid,
+        start: usize,
+        at: &mut Back,
+        path: &mut Vec<Step>,
+    ) {
+        let Grid { firsts, seconds, .. } = grid;
+        let width = seconds.len() + 1;
+        let mut row = at.first;
+        let mut column = at.second;
+        while row > start && column > 0 {
+            let (one, other) = (&firsts[row - 1], &seconds[column - 1]);
+            let index = (row + 1 - start) * width + column;
+            let here = self.cells[index];
+            let mut alone = self.cells[index - width].before_gap;
+            let mut other_alone = self.cells[index - 1].before_gap;
+            if grid.ends && column == seconds.len() {
+                alone += one.end;
             }
-            if at.state == State::Gap {
-                if direction & GAP_SECOND == 0 {
-                    path.push(Step::First);
-                    at.first -= 1;
-                } else {
-                    path.push(Step::Second);
-                    at.second -= 1;
-                }
-                at.state = State::Either;
-                continue;
+            if grid.ends && row == firsts.len() {
+                other_alone += other.end;
             }
-            let step = if direction & FIRST_TWO != 0 {
-                Step::FirstTwo
-            } else if direction & SECOND_TWO != 0 {
-                Step::SecondTwo
+            if RICH {
+                alone += one.tone_inside(other);
+                other_alone += other.tone_inside(one);
+            }
+            let (reached, added) = if at.pair_follows {
+                let link = if RICH { one.link.max(other.link) } else { one.link };
+                (here.before_pair, link)
             } else {
-                Step::Pair
+                (here.before_gap, one.cut | other.cut)
             };
+            let by_gap = reached == alone || reached == other_alone;
+            let mut step = Step::Pair;
+            if RICH || by_gap {
+                step = self
+                    .paired::<RICH>(grid, (row - 1, column - 1), index, reached - added)
+                    .unwrap_or(if reached == alone { Step::First } else { Step::Second });
+            }
+            let [in_first, in_second] = step.sounds(false);
+            row -= in_first as usize;
+            column -= in_second as usize;
+            at.pair_follows = !step.is_gap();
             path.push(step);
-            at.first -= if step == Step::FirstTwo { 2 } else { 1 };
-            at.second -= if step == Step::SecondTwo { 2 } else { 1 };
-            at.state =
-                if direction & PAIR_AFTER_GAP == 0 { State::Pair } else { State::Gap };
         }
-        if at.second == 0 {
-            path.extend(core::iter::repeat_n(Step::First, at.first - start.min(at.first)));
-            at.first = at.first.min(start);
+        if column == 0 {
+            path.extend(core::iter::repeat_n(Step::First, row.saturating_sub(start)));
+            row = row.min(start);
         }
-        if at.first == 0 {
-            path.extend(core::iter::repeat_n(Step::Second, at.second));
-            at.second = 0;
+        if row == 0 {
+            path.extend(core::iter::repeat_n(Step::Second, column));
+            column = 0;
         }
+        (at.first, at.second) = (row, column);
+    }
+
+    /// Which kind of pair a cost came from, if it came from one. `index`: where its cell is.
+    fn paired<const RICH: bool>(
+        &self,
+        grid: Grid,
+        (row, column): (usize, usize),
+        index: usize,
+        cost: i32,
+    ) -> Option<Step> {
+        let width = grid.seconds.len() + 1;
+        let back = |cells: usize| self.cells.get(index.checked_sub(cells)?).copied();
+        let (one, other) = (grid.firsts.get(row)?, grid.seconds.get(column)?);
+        let price = grid.table.cost(one.code, other.code) - one.gap - other.gap;
+        if back(width + 1)?.before_pair + price == cost {
+            return Some(Step::Pair);
+        }
+        if !RICH {
+            return None;
+        }
+        let before = |slots: &[Slot], at: usize| slots.get(at.checked_sub(1)?).copied();
+        if let Some(before) = before(grid.firsts, row)
+            && one.unit != 0
+            && back(2 * width + 1)?.before_pair + merge(grid, (&before, one), other) == cost
+        {
+            return Some(Step::FirstTwo);
+        }
+        let before = before(grid.seconds, column)?;
+        let two = other.unit != 0
+            && back(width + 2)?.before_pair + merge(grid, (&before, other), one) == cost;
+        two.then_some(Step::SecondTwo)
     }
 }
 
@@ -295,154 +378,140 @@ impl Workspace {
 struct Back {
     first: usize,
     second: usize,
-    state: State,
+    pair_follows: bool,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum State {
-    Pair,
-    Gap,
-    /// Whichever is cheaper before a gap.
-    Either,
-}
-
-/// The rows that filling one needs.
-struct Rows<'a> {
-    here: &'a mut [Cell],
+/// What filling a row looks at.
+struct Before<'a> {
+    slot: Slot,
+    /// That of the sound before it; none in the first row.
+    slot_before: Option<Slot>,
     above: &'a [Cell],
-    /// Empty for the first row.
     above_two: &'a [Cell],
-    directions: &'a mut [u8],
 }
 
-#[allow(clippy::indexing_slicing, reason = "every row is one longer than the second word")]
-fn fill_row<const MERGING: bool>(grid: Grid, at: usize, last: bool, rows: Rows) {
-    let Rows { here, above, above_two, directions } = rows;
-    let slot = grid.first[at];
-    let table = grid.table;
-    let costs = table.costs(slot.code);
-    let row_end = usize::from(last);
-    let mut left = {
-        let ended = usize::from(grid.ends && grid.second.is_empty());
-        let gap = above[0].before_gap + slot.gap[ended];
-        Cell { pair: NEVER, gap, before_gap: gap }
+/// Fills one row. `LAST`: the first word ends with it, and so do both stretches.
+fn fill_row<const RICH: bool, const KEPT: bool, const LAST: bool>(
+    grid: Grid,
+    before: Before,
+    here: &mut [Cell],
+) {
+    let Before { slot, slot_before, above, above_two } = before;
+    let costs = grid.table.costs(slot.code);
+    let (Some((margin, here)), Some((&corner, above))) =
+        (here.split_first_mut(), above.split_first())
+    else {
+        return;
     };
-    here[0] = left;
-    let mut diagonal = above[0];
-    let first_pair = if at == 0 && grid.starts { initial(grid) } else { 0 };
-    let columns = grid.second.len();
-    for (column, other) in grid.second.iter().enumerate() {
-        let over = above[column + 1];
-        let mut cost = costs
-            .get(other.code as usize)
-            .map_or_else(|| table.work_out(slot.code, other.code), |&cost| i32::from(cost));
-        if column == 0 {
-            cost += first_pair;
-        }
-        let after_pair = diagonal.pair + slot.link.max(other.link);
-        let mut direction = 0;
-        let mut pair = after_pair;
-        if diagonal.gap < after_pair {
-            pair = diagonal.gap;
-            direction = PAIR_AFTER_GAP;
-        }
-        pair += cost;
-        if MERGING {
-            if slot.unit != 0 && !above_two.is_empty() {
-                let from = above_two[column];
-                let way = from.pair.min(from.gap).saturating_add(table.merge(slot.unit, other.code));
-                if way < pair {
-                    pair = way;
-                    direction = FIRST_TWO | after(from);
-                }
+    let (Some((last_cell, cells)), Some((&last_over, overs)), Some((last, others))) =
+        (here.split_last_mut(), above.split_last(), grid.seconds.split_last())
+    else {
+        return;
+    };
+    *margin = MARGIN;
+    let mut other_before: Option<Slot> = None;
+    let (mut left, mut diagonal, mut beside) = (MARGIN, corner, MARGIN);
+    let mut above_two = above_two.iter();
+    let mut fill = |other: &Slot, over: Cell, slot_end: i32| {
+        let cost = if KEPT {
+            costs.get(other.code as usize).map_or(0, |&cost| i32::from(cost))
+        } else {
+            grid.table.work_out(slot.code, other.code)
+        };
+        let mut pair = diagonal.before_pair + cost - slot.gap - other.gap;
+        if RICH {
+            let from = above_two.next();
+            if slot.unit != 0
+                && let (Some(from), Some(slot_before)) = (from, &slot_before)
+            {
+                pair = pair.min(from.before_pair + merge(grid, (slot_before, &slot), other));
             }
-            if other.unit != 0 && column > 0 {
-                let from = above[column - 1];
-                let way = from.pair.min(from.gap).saturating_add(table.merge(other.unit, slot.code));
-                if way < pair {
-                    pair = way;
-                    direction = SECOND_TWO | after(from);
-                }
+            if other.unit != 0
+                && let Some(other_before) = &other_before
+            {
+                pair = pair.min(beside.before_pair + merge(grid, (other_before, other), &slot));
             }
+            beside = diagonal;
+            other_before = Some(*other);
         }
-        let column_end = usize::from(grid.ends && column + 1 == columns);
-        let alone = over.before_gap + slot.gap[column_end];
-        let other_alone = left.before_gap + other.gap[row_end];
-        let mut gap = alone;
-        if other_alone < alone {
-            gap = other_alone;
-            direction |= GAP_SECOND;
+        let mut alone = over.before_gap + slot_end;
+        let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
+        if RICH {
+            alone += slot.tone_inside(other);
+            other_alone += other.tone_inside(&slot);
         }
-        let mut before_gap = pair + slot.cut.max(other.cut);
-        if gap < before_gap {
-            before_gap = gap;
-            direction |= GAP_AFTER_GAP;
-        }
-        directions[column] = direction;
+        let gap = alone.min(other_alone);
+        let link = if RICH { slot.link.max(other.link) } else { slot.link };
         diagonal = over;
-        left = Cell { pair, gap, before_gap };
-        here[column + 1] = left;
+        left = Cell {
+            before_gap: (pair + (slot.cut | other.cut)).min(gap),
+            before_pair: (pair + link).min(gap),
+        };
+        left
+    };
+    for ((other, &over), cell) in others.iter().zip(overs).zip(cells) {
+        *cell = fill(other, over, 0);
     }
+    *last_cell = fill(last, last_over, if grid.ends { slot.end } else { 0 });
 }
 
-/// What a way through two words costs, step by step, by the rules alone.
-pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
-    let (mut first, mut second, mut cost) = (0_usize, 0_usize, 0);
-    let mut paired = false;
-    let slot = |slots: &[Slot], at: usize| slots.get(at).copied().unwrap_or_default();
-    for &step in forward {
-        let before = [first, second].map(|at| at.wrapping_sub(1));
-        let (here, there) = (slot(grid.first, first), slot(grid.second, second));
-        let [in_first, in_second] = step.sounds();
-        first += in_first as usize;
-        second += in_second as usize;
-        let cut = if paired {
-            slot(grid.first, before[0]).cut.max(slot(grid.second, before[1]).cut)
-        } else {
-            0
-        };
-        let added = match step {
-            Step::Pair => {
-                let start = first == 1 && second == 1 && grid.starts;
-                grid.table.work_out(here.code, there.code)
-                    + if paired { here.link.max(there.link) } else { 0 }
-                    + if start { initial(grid) } else { 0 }
-            }
-            Step::First => {
-                cut + here.gap[usize::from(grid.ends && second == grid.second.len())]
-            }
-            Step::Second => {
-                cut + there.gap[usize::from(grid.ends && first == grid.first.len())]
-            }
-            Step::FirstTwo => {
-                grid.table.merge(slot(grid.first, first - 1).unit, there.code)
-            }
-            Step::SecondTwo => {
-                grid.table.merge(slot(grid.second, second - 1).unit, here.code)
-            }
-        };
-        cost += i64::from(added);
-        paired = matches!(step, Step::Pair | Step::FirstTwo | Step::SecondTwo);
+/// What pairing two sounds of one word with one of the other adds, less the gaps of all
+/// three.
+fn merge(grid: Grid, (before, here): (&Slot, &Slot), other: &Slot) -> i32 {
+    grid.table.merge(here.unit, other.code) - before.gap - here.gap - other.gap
+}
+
+/// The way where one of the words is empty.
+fn only_gaps(grid: Grid, path: &mut Vec<Step>) -> i32 {
+    let mut cost = 0;
+    for (slots, step) in [(grid.firsts, Step::First), (grid.seconds, Step::Second)] {
+        for slot in slots {
+            cost += slot.gap + if grid.ends { slot.end } else { 0 };
+            path.push(step);
+        }
     }
     cost
 }
 
-/// Whether a merged pair was reached over a gap.
-const fn after(from: Cell) -> u8 {
-    if from.gap < from.pair { PAIR_AFTER_GAP } else { 0 }
-}
-
-/// What is added for pairing the first two sounds of both words.
-fn initial(grid: Grid) -> i32 {
-    let consonant = |slots: &[Slot]| {
-        slots
-            .first()
-            .and_then(|slot| grid.table.profile(slot.code / 2))
-            .is_some_and(super::cost::Profile::is_consonant)
-    };
-    if consonant(grid.first) && consonant(grid.second) {
-        grid.table.constants.initial_consonants
-    } else {
-        0
+/// What a way through two whole words costs, counted step by step by the rules alone.
+pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
+    let Grid { firsts, seconds, .. } = grid;
+    let slot = |slots: &[Slot], at: usize| slots.get(at).copied().unwrap_or_default();
+    let (mut first, mut second) = (0_usize, 0_usize);
+    let mut cost = 0;
+    let mut before = Step::First;
+    for &step in forward {
+        let (one, other) = (slot(firsts, first), slot(seconds, second));
+        let last = [slot(firsts, first.wrapping_sub(1)), slot(seconds, second.wrapping_sub(1))];
+        let mut added = match step {
+            Step::Pair => grid.table.work_out(one.code, other.code),
+            Step::First => {
+                let end = if second == seconds.len() { one.end } else { 0 };
+                let inside = if second > 0 { one.tone_inside(&last[1]) } else { 0 };
+                one.gap + end + if grid.rich { inside } else { 0 }
+            }
+            Step::Second => {
+                let end = if first == firsts.len() { other.end } else { 0 };
+                let inside = if first > 0 { other.tone_inside(&last[0]) } else { 0 };
+                other.gap + end + if grid.rich { inside } else { 0 }
+            }
+            Step::FirstTwo => grid.table.merge(slot(firsts, first + 1).unit, other.code),
+            Step::SecondTwo => grid.table.merge(slot(seconds, second + 1).unit, one.code),
+        };
+        if !before.is_gap() {
+            added += if step.is_gap() {
+                last[0].cut.max(last[1].cut)
+            } else {
+                last[0].link.max(last[1].link)
+            };
+        } else if first == 0 && second == 0 && !step.is_gap() {
+            added += grid.initial();
+        }
+        let [in_first, in_second] = step.sounds(false);
+        first += in_first as usize;
+        second += in_second as usize;
+        cost += i64::from(added);
+        before = step;
     }
+    cost
 }

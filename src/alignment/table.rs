@@ -1,19 +1,25 @@
 //! Every sound an aligner has met, numbered once, with the costs of pairing them.
 
-use std::collections::BTreeMap;
-use core::hash::{Hash, Hasher};
+
+use core::cmp::Ordering;
 
 use super::constant::Constants;
 use super::cost::{self, Profile, scaled};
-use super::unit::Unit;
+use super::unit::{self, Unit};
+use super::word::Neighbours;
 use crate::feature::{Class, FeatureBundle};
 
 /// Sounds whose costs are kept. Beyond them costs are worked out each time, so that a text
 /// of countless different sounds cannot fill the memory.
-const KEPT: usize = 1024;
+const KEPT: usize = 512;
 
-/// Neighbours that are remembered as making a unit or none; beyond them none is looked for.
-const KEPT_NEIGHBOURS: usize = 1 << 16;
+/// Units whose costs are kept.
+const KEPT_UNITS: usize = 4096;
+
+/// In place of a unit: not looked at yet.
+const UNKNOWN: u32 = 0;
+/// In place of a unit: the two make none.
+const NONE: u32 = u32::MAX;
 
 /// A sound and where it stands, as far as pairing it depends on that: the sound's number,
 /// twice, plus one for an offglide or for a liquid that no vowel follows.
@@ -23,9 +29,12 @@ pub(crate) type Code = u32;
 #[derive(Clone, Debug)]
 pub(crate) struct Table {
     pub(crate) constants: Constants,
+    pub(crate) neighbours: Neighbours,
     bundles: Vec<FeatureBundle>,
     profiles: Vec<Profile>,
     traits: Vec<Traits>,
+    /// Where each kept sound stands among the kept ones in the order of bundles.
+    ranks: Vec<u32>,
     /// Open hash table: a sound's number plus one, or 0.
     index: Vec<u32>,
     /// Costs of pairing, a square of `stride` codes a side.
@@ -34,22 +43,32 @@ pub(crate) struct Table {
     /// Pairs of sounds that the accent counts as one unit.
     listed: Vec<[FeatureBundle; 2]>,
     units: Vec<Unit>,
-    unit_of: BTreeMap<(u32, u32), u32>,
+    kept_units: usize,
+    /// Units that two kept sounds make: one more than the unit's number, or a mark for none
+    /// or not looked at yet. A square of half as many a side as `pairs`; empty until a unit
+    /// is asked for.
+    unit_of: Vec<u32>,
+    /// What pairing a unit with each kept sound costs, for the first units.
+    merges: Vec<Vec<i16>>,
 }
 
 impl Table {
     pub(crate) fn new(constants: Constants, listed: Vec<[FeatureBundle; 2]>) -> Self {
         Self {
             constants,
+            neighbours: Neighbours::new(&constants),
             bundles: Vec::new(),
             profiles: Vec::new(),
             traits: Vec::new(),
+            ranks: Vec::new(),
             index: vec![0; 64],
             pairs: Vec::new(),
             stride: 0,
             listed,
             units: Vec::new(),
-            unit_of: BTreeMap::new(),
+            kept_units: 0,
+            unit_of: Vec::new(),
+            merges: Vec::new(),
         }
     }
 
@@ -69,9 +88,7 @@ impl Table {
     }
 
     fn slot(&self, sound: &FeatureBundle) -> usize {
-        let mut hasher = Mix(0);
-        sound.hash(&mut hasher);
-        usize::try_from(hasher.finish() >> 32).unwrap_or(0) & (self.index.len() - 1)
+        usize::try_from(hash(sound) >> 32).unwrap_or(0) & (self.index.len() - 1)
     }
 
     #[cold]
@@ -89,6 +106,7 @@ impl Table {
         self.profiles.push(profile);
         self.enter(number);
         if number < KEPT {
+            self.rank(sound);
             self.price(number);
         }
         u32::try_from(number).unwrap_or(u32::MAX)
@@ -102,6 +120,26 @@ impl Table {
         }
         if let Some(place) = self.index.get_mut(slot) {
             *place = u32::try_from(number + 1).unwrap_or(0);
+        }
+    }
+
+    fn rank(&mut self, sound: &FeatureBundle) {
+        let mut rank = 0;
+        for (other, at) in self.bundles.iter().zip(&mut self.ranks) {
+            if other < sound {
+                rank += 1;
+            } else {
+                *at += 1;
+            }
+        }
+        self.ranks.push(rank);
+    }
+
+    /// Which of two sounds comes first in the order of bundles.
+    pub(crate) fn order(&self, one: u32, other: u32) -> Ordering {
+        match (self.ranks.get(one as usize), self.ranks.get(other as usize)) {
+            (Some(one), Some(other)) => one.cmp(other),
+            _ => self.bundle(one).cmp(&self.bundle(other)),
         }
     }
 
@@ -121,6 +159,12 @@ impl Table {
             (self.pairs, self.stride) = (pairs, stride);
         }
         let new = u32::try_from(2 * number).unwrap_or(0);
+        for at in 0..self.merges.len() {
+            let cost = self.units.get(at).map_or(i16::MAX, |&it| self.merge_cost(it, new / 2));
+            if let Some(costs) = self.merges.get_mut(at) {
+                costs.push(cost);
+            }
+        }
         for one in [new, new + 1] {
             for other in 0..new + 2 {
                 let cost = self.work_out(one, other);
@@ -144,10 +188,21 @@ impl Table {
         };
         let cost = cost::pair(here, there, by);
         if here.is_vowel() && there.is_vowel() {
-            return cost + if one % 2 == other % 2 { 0 } else { by.offglide_pair };
+            let unlike = match (one % 2, other % 2) {
+                (0, 0) => false,
+                (1, 1) => here.is_central() != there.is_central(),
+                _ => true,
+            };
+            return cost + if unlike { by.offglide_pair } else { 0 };
         }
         let coda = one % 2 == 1 && here.becomes(there) || other % 2 == 1 && there.becomes(here);
         if coda { cost.min(by.coda_vowel) } else { cost }
+    }
+
+    /// The same, looked up where it is kept.
+    pub(crate) fn cost(&self, one: Code, other: Code) -> i32 {
+        let kept = self.costs(one).get(other as usize);
+        kept.map_or_else(|| self.work_out(one, other), |&cost| i32::from(cost))
     }
 
     /// The kept costs of pairing a sound with each code; empty where they are not kept.
@@ -170,42 +225,89 @@ impl Table {
     }
 
     /// What a word's context looks at; nothing for a number that was never given out.
-    pub(crate) fn traits(&self, number: u32) -> Traits {
-        self.traits.get(number as usize).copied().unwrap_or(Traits::NOTHING)
+    pub(crate) fn traits(&self, number: u32) -> &Traits {
+        self.traits.get(number as usize).unwrap_or(&Traits::NOTHING)
+    }
+
+    /// Whether a code is that of a consonant.
+    pub(crate) fn is_consonant(&self, code: Code) -> bool {
+        matches!(self.traits(code / 2).kind, Kind::Consonant | Kind::Liquid)
     }
 
     /// One more than the number of the unit that two neighbours make; 0 if they make none.
     pub(crate) fn unit(&mut self, first: u32, second: u32) -> u32 {
-        if let Some(&known) = self.unit_of.get(&(first, second)) {
-            return known;
+        let side = self.stride / 2;
+        if self.unit_of.len() < side * side {
+            self.unit_of = vec![UNKNOWN; side * side];
+            self.units.clear();
+            self.merges.clear();
         }
-        if self.unit_of.len() >= KEPT_NEIGHBOURS {
-            return 0;
+        let kept = (first.max(second) as usize) < side.min(KEPT);
+        let at = first as usize * side + second as usize;
+        match self.unit_of.get(at) {
+            Some(&NONE) if kept => return 0,
+            Some(&known) if kept && known != UNKNOWN => return known,
+            _ => {}
         }
         let unit = self.make_unit(first, second);
-        let number = unit.map_or(0, |unit| {
+        let number = unit.map_or(NONE, |unit| {
             self.units.push(unit);
-            u32::try_from(self.units.len()).unwrap_or(0)
+            if kept {
+                self.keep_merges(unit);
+            }
+            u32::try_from(self.units.len()).unwrap_or(NONE)
         });
-        self.unit_of.insert((first, second), number);
-        number
+        if kept && let Some(place) = self.unit_of.get_mut(at) {
+            *place = number;
+        }
+        if number == NONE { 0 } else { number }
+    }
+
+    /// Forgets the units of sounds whose costs are not kept.
+    pub(crate) fn forget_units(&mut self) {
+        self.units.truncate(self.kept_units);
     }
 
     fn make_unit(&self, first: u32, second: u32) -> Option<Unit> {
-        let (first, second) = (self.bundle(first)?, self.bundle(second)?);
-        let listed = self.listed.iter().any(|[one, other]| {
-            super::same_phoneme(one, first) && super::same_phoneme(other, second)
+        let [one, other] = [self.bundle(first)?, self.bundle(second)?];
+        let listed = self.listed.iter().any(|[here, there]| {
+            super::same_phoneme(here, one) && super::same_phoneme(there, other)
         });
-        Unit::of(first, second, listed, &self.constants)
+        let (make, _) = unit::compose(one, other, listed)?;
+        Some(Unit { make, listed, sounds: [first, second] })
+    }
+
+    fn keep_merges(&mut self, unit: Unit) {
+        self.kept_units = self.units.len();
+        if self.merges.len() + 1 < self.units.len() || self.merges.len() >= KEPT_UNITS {
+            return;
+        }
+        let sounds = u32::try_from(self.bundles.len().min(KEPT)).unwrap_or(0);
+        let costs = (0..sounds).map(|other| self.merge_cost(unit, other)).collect();
+        self.merges.push(costs);
+    }
+
+    fn merge_cost(&self, unit: Unit, other: u32) -> i16 {
+        let [first, second] = unit.sounds;
+        let cost = match (self.bundle(first), self.bundle(second), self.profile(other)) {
+            (Some(first), Some(second), Some(other)) => {
+                unit.merge([first, second], other, &self.constants)
+            }
+            _ => self.constants.forbidden,
+        };
+        i16::try_from(cost).unwrap_or(i16::MAX)
     }
 
     /// What pairing a unit with one sound of the other word costs.
     pub(crate) fn merge(&self, unit: u32, other: Code) -> i32 {
-        let unit = self.units.get(unit as usize - 1);
-        match (unit, self.profile(other / 2)) {
-            (Some(unit), Some(other)) => unit.merge(other, &self.constants),
-            _ => self.constants.forbidden,
-        }
+        let at = (unit as usize).wrapping_sub(1);
+        let kept = self.merges.get(at).and_then(|costs| costs.get(other as usize / 2));
+        let cost = match (kept, self.units.get(at)) {
+            (Some(&cost), _) => cost,
+            (None, Some(&unit)) => self.merge_cost(unit, other / 2),
+            (None, None) => i16::MAX,
+        };
+        i32::from(cost)
     }
 }
 
@@ -219,8 +321,8 @@ pub(crate) struct Traits {
     pub(crate) central: bool,
     /// Equal for vowels of equal height, backness, rounding and r-colour.
     pub(crate) shape: u32,
-    /// Cost of leaving it unpaired: plain and after the other word has ended, for each
-    /// [`Standing`].
+    /// Leaving it unpaired, and what is added after the other word has ended: plain, as an
+    /// offglide, as a last vowel, as a last offglide.
     pub(crate) gaps: [[i32; 2]; 4],
 }
 
@@ -232,21 +334,18 @@ pub(crate) enum Kind {
     Consonant,
     Tone,
     Pause,
+    /// Before the first sound, after the last.
+    Nothing,
 }
 
-/// Which of a sound's four gap costs holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Standing {
-    Plain = 0,
-    Offglide = 1,
-    Final = 2,
-    FinalOffglide = 3,
+impl Kind {
+    pub(crate) const COUNT: usize = 6;
 }
 
 impl Traits {
-    /// Before the first sound.
+    /// Before the first sound, after the last.
     pub(crate) const NOTHING: Self =
-        Self { kind: Kind::Pause, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4] };
+        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4] };
 
     fn of(profile: &Profile, by: &Constants) -> Self {
         let kind = match profile.class {
@@ -258,12 +357,12 @@ impl Traits {
         };
         let plain = profile.gap(by);
         let offglide = scaled(plain, by.offglide_gap);
-        let at_end = |gap| [gap, scaled(gap, by.end_gap)];
+        let at_end = |gap| [gap, scaled(gap, by.end_gap) - gap];
         let [height, backness, rounding] = profile.vowel;
         Self {
             kind,
             height: i16::try_from(height).unwrap_or(0),
-            central: backness == 500 && (500..900).contains(&height),
+            central: profile.is_central(),
             shape: (height * 2002 + backness + rounding + i32::from(profile.rhotic) * 4_000_000)
                 .cast_unsigned(),
             gaps: [
@@ -275,48 +374,61 @@ impl Traits {
         }
     }
 
-    /// Its cost of being left unpaired where it stands.
-    pub(crate) const fn gap(&self, standing: Standing) -> [i32; 2] {
-        match standing {
-            Standing::Plain => self.gaps[0],
-            Standing::Offglide => self.gaps[1],
-            Standing::Final => self.gaps[2],
-            Standing::FinalOffglide => self.gaps[3],
-        }
+    /// Whether it is the second half of a diphthong, after that sound: another vowel, and
+    /// closer, or close, or central.
+    pub(crate) const fn is_offglide_after(&self, before: &Self) -> bool {
+        matches!((self.kind, before.kind), (Kind::Vowel, Kind::Vowel))
+            && self.shape != before.shape
+            && (self.height < before.height || self.height == 0 || self.central)
+    }
+
+    /// Leaving it unpaired, and what is added after the other word has ended.
+    #[allow(clippy::indexing_slicing, reason = "the index is less than four")]
+    pub(crate) fn gap(&self, offglide: bool, last: bool) -> [i32; 2] {
+        self.gaps[(usize::from(offglide) | usize::from(last) << 1) & 3]
     }
 }
 
-/// A small hash that is the same on every machine: multiply and mix, word by word.
-struct Mix(u64);
-
-impl Hasher for Mix {
-    fn finish(&self) -> u64 {
-        self.0
+/// A hash that is the same on every machine: the features packed into three words, each
+/// multiplied and folded.
+fn hash(sound: &FeatureBundle) -> u64 {
+    let place = |place: Option<crate::feature::Place>| place.map_or(15, |it| it as u64);
+    let mut main = sound.class as u64;
+    for (bits, value) in [
+        (1, sound.voicing as u64),
+        (2, sound.phonation as u64),
+        (4, place(sound.place.first)),
+        (4, place(sound.place.second)),
+        (3, sound.manner.map_or(7, |it| it as u64)),
+        (1, u64::from(sound.lateral)),
+        (2, sound.airstream as u64),
+        (1, u64::from(sound.nasalized)),
+        (3, sound.height.map_or(7, |it| it as u64)),
+        (3, sound.backness.map_or(7, |it| it as u64)),
+        (2, sound.rounded.map_or(2, u64::from)),
+        (1, u64::from(sound.rhotic)),
+        (1, u64::from(sound.syllabic)),
+        (3, sound.length as u64),
+        (2, sound.tongue_root.map_or(3, |it| it as u64)),
+    ] {
+        main = main << bits | value;
     }
-
-    fn write(&mut self, bytes: &[u8]) {
-        for &byte in bytes {
-            self.write_u64(u64::from(byte));
-        }
-    }
-
-    fn write_u8(&mut self, value: u8) {
-        self.write_u64(u64::from(value));
-    }
-
-    fn write_u16(&mut self, value: u16) {
-        self.write_u64(u64::from(value));
-    }
-
-    fn write_u32(&mut self, value: u32) {
-        self.write_u64(u64::from(value));
-    }
-
-    fn write_u64(&mut self, value: u64) {
-        self.0 = (self.0.rotate_left(5) ^ value).wrapping_mul(0x517c_c1b7_2722_0a95);
-    }
-
-    fn write_isize(&mut self, value: isize) {
-        self.write_u64(value.cast_unsigned() as u64);
-    }
+    let marks = u64::from(sound.release.0)
+        | u64::from(sound.secondary.0) << 16
+        | u64::from(sound.detail.0) << 32;
+    let shift = sound.shift;
+    let moved = [shift.raising, shift.advancing, shift.centralizing, shift.rounding];
+    let glide = sound.glide.map_or(0, |it| {
+        1 | (it.height as u64) << 1
+            | (it.backness as u64) << 4
+            | u64::from(it.rounded) << 7
+            | u64::from(it.rhotic) << 8
+    });
+    let rest = moved.iter().fold(u64::from(sound.tone) << 9 | glide, |rest, &it| {
+        rest << 4 | u64::from(it.cast_unsigned() & 15)
+    });
+    let mixed = main.wrapping_mul(0x9e37_79b9_7f4a_7c15)
+        ^ marks.wrapping_mul(0xc2b2_ae3d_27d4_eb4f)
+        ^ rest.wrapping_mul(0x1656_67b1_9e37_79f9);
+    (mixed ^ mixed >> 29).wrapping_mul(0xbf58_476d_1ce4_e5b9)
 }

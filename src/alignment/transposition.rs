@@ -2,7 +2,7 @@
 
 use core::ops::Range;
 
-use super::cost::{Profile, Stricture, pair};
+use super::cost::pair;
 use super::table::Table;
 use super::{Column, Kind, Sound};
 use crate::feature::Class;
@@ -29,6 +29,7 @@ pub(crate) fn mark(
     while let Some((before, after)) = rest.split_first_mut() {
         let between = after
             .iter()
+            .take(far + 1)
             .take_while(|column| !column.target.is_empty() && !column.production.is_empty())
             .count();
         if (1..=far).contains(&between)
@@ -90,7 +91,7 @@ fn alike(
         return false;
     }
     let close = table.constants.consonant_gap / 2;
-    let liquids = one.is_liquid() && (other.is_liquid() || other.stricture == Stricture::Glide)
-        || other.is_liquid() && one.stricture == Stricture::Glide;
+    let liquids = one.is_liquid() && (other.is_liquid() || other.is_glide())
+        || other.is_liquid() && one.is_glide();
     liquids || pair(one, other, &table.constants) <= close
 }

@@ -20,65 +20,47 @@ pub(crate) enum Make {
 /// Two neighbouring sounds as one.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Unit {
-    make: Make,
+    pub(crate) make: Make,
     /// Whether the accent lists it.
-    listed: bool,
-    first: Profile,
-    second: Profile,
-    whole: Profile,
+    pub(crate) listed: bool,
+    /// Their numbers.
+    pub(crate) sounds: [u32; 2],
 }
 
 impl Unit {
-    /// The unit that two neighbours make, if they make one.
-    pub(crate) fn of(
-        first: &FeatureBundle,
-        second: &FeatureBundle,
-        listed: bool,
-        constants: &Constants,
-    ) -> Option<Self> {
-        let (make, whole) = compose(first, second, listed)?;
-        let profile = |sound| Profile::of(sound, constants);
-        Some(Self {
-            make,
-            listed,
-            first: profile(first),
-            second: profile(second),
-            whole: profile(&whole),
-        })
-    }
-
     /// What it costs to pair the unit with one sound of the other word.
     ///
     /// Where the accent doesn't list it, the other sound has to be such a unit itself; for a
     /// diphthong any vowel will do, since learners make diphthongs of their own.
-    pub(crate) fn merge(&self, other: &Profile, constants: &Constants) -> i32 {
+    pub(crate) fn merge(
+        &self,
+        [first, second]: [&FeatureBundle; 2],
+        other: &Profile,
+        constants: &Constants,
+    ) -> i32 {
         let forbidden = constants.forbidden;
-        let price = constants.merge + if self.listed { 0 } else { constants.merge_unlisted };
+        let Some((_, whole)) = compose(first, second, self.listed) else { return forbidden };
+        let to_other = |sound| pair(&Profile::of(sound, constants), other, constants);
         let like = match self.make {
-            Make::Diphthong if other.is_vowel() => {
-                pair(&self.first, other, constants).min(pair(&self.second, other, constants))
-            }
-            Make::Affricate if other.stricture == Stricture::Affricate => {
-                pair(&self.whole, other, constants)
-            }
+            Make::Diphthong if other.is_vowel() => to_other(first).min(to_other(second)),
+            Make::Affricate if other.stricture == Stricture::Affricate => to_other(&whole),
             Make::Affricate if self.listed && other.is_consonant() && !other.is_glide() => {
-                pair(&self.whole, other, constants)
+                to_other(&whole)
             }
-            Make::Rhotic if other.is_vowel() && other.rhotic => {
-                pair(&self.whole, other, constants)
-            }
+            Make::Rhotic if other.is_vowel() && other.rhotic => to_other(&whole),
             Make::Rhotic if other.syllabic && other.is_liquid() => 0,
-            Make::Syllabic if other.syllabic => pair(&self.whole, other, constants),
+            Make::Syllabic if other.syllabic => to_other(&whole),
             Make::Syllabic
                 if self.listed
-                    && self.second.stricture == Stricture::Lateral
-                    && self.second.becomes(other)
+                    && second.lateral
+                    && Profile::of(second, constants).becomes(other)
                     && !other.schwa =>
             {
                 constants.vowel_detail
             }
             _ => return forbidden,
         };
+        let price = constants.merge + if self.listed { 0 } else { constants.merge_unlisted };
         (price + like).min(forbidden)
     }
 }

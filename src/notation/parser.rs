@@ -913,6 +913,13 @@ impl<'t> Reader<'t, '_> {
                 self.push(ItemKind::Label, inner, end, 0, 0);
                 return Ok((content_after(rest, label.len()), ()));
             }
+        } else {
+            self.report(Diagnostic::new(
+                Code::VoiceLabelMissing,
+                start,
+                inner,
+                Subject::None,
+            ));
         }
         // The stretch between the labels is read as usual, then the closing label.
         let middle = rest.get(opening..length - closing).unwrap_or_default();

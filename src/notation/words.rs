@@ -137,6 +137,9 @@ impl Diagnostic {
             (Code::BreakRedundant, _) => {
                 "the stress mark is a syllable break already".to_owned()
             }
+            (Code::VoiceLabelMissing, _) => {
+                "no label of voice or delivery stands inside the braces".to_owned()
+            }
             (Code::FullStops, _) => format!("{typed} is a pause only as (...)"),
             (Code::LinkingUnattached, _) => "the linking mark links nothing".to_owned(),
             (Code::LinkingDoubled, _) => "more than one linking mark in one gap".to_owned(),

@@ -1,0 +1,270 @@
+//! The terminal program: arguments, files, the screen.
+//!
+//! The one place that reads, prints and asks the system anything. Each command turns
+//! records into plain values and hands them to [`crate::report`].
+
+pub mod arguments;
+mod check;
+mod compare;
+mod convert;
+mod describe;
+mod explain;
+pub mod files;
+pub mod output;
+pub mod reading;
+
+use std::fmt;
+use std::io::{self, IsTerminal, Write};
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser};
+
+use crate::accent::Accent;
+use crate::report::{json, text};
+use arguments::{Arguments, Command, Form, Input};
+use files::{Id, Record, Source, Wanted};
+use reading::Manner;
+
+/// Runs the program on the arguments it was started with, and says how it went: 0 nothing
+/// wrong, 1 something invalid, 2 the run failed.
+#[must_use]
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // A closed pipe is no reason to complain about help that nobody reads.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let Some(command) = arguments.command else {
+        let _ = Arguments::command().print_help();
+        return ExitCode::SUCCESS;
+    };
+    let outcome = match command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Describe(arguments) => describe::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+    };
+    let status = match outcome {
+        Ok(status) => status,
+        Err(Stop::Unread) => Status::Good,
+        Err(Stop::Source(failure) | Stop::Run(failure)) => {
+            complain(&failure);
+            Status::Failed
+        }
+    };
+    ExitCode::from(status as u8)
+}
+
+/// How a run went; the numbers are the exit statuses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Status {
+    /// Nothing wrong.
+    Good = 0,
+    /// At least one transcription is invalid.
+    Invalid = 1,
+    /// The run failed.
+    Failed = 2,
+}
+
+/// Why the run could not go on: where, what and what to do about it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failure {
+    /// A file, perhaps with a line, or an argument.
+    pub place: String,
+    /// What went wrong.
+    pub reason: String,
+    /// What to do about it.
+    pub remedy: String,
+}
+
+impl Failure {
+    /// A failure at a place.
+    pub fn new(
+        place: impl Into<String>,
+        reason: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self {
+            place: place.into(),
+            reason: reason.into(),
+            remedy: remedy.into(),
+        }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            formatter,
+            "{}: {}\n  remedy: {}",
+            self.place, self.reason, self.remedy
+        )
+    }
+}
+
+/// What ends the work before its end.
+#[derive(Debug)]
+pub enum Stop {
+    /// This source cannot be read further; others may.
+    Source(Failure),
+    /// The run cannot go on.
+    Run(Failure),
+    /// Nobody reads the output any more.
+    Unread,
+}
+
+impl From<Failure> for Stop {
+    fn from(failure: Failure) -> Self {
+        Self::Source(failure)
+    }
+}
+
+impl From<io::Error> for Stop {
+    fn from(error: io::Error) -> Self {
+        if error.kind() == io::ErrorKind::BrokenPipe {
+            return Self::Unread;
+        }
+        Self::Run(Failure::new(
+            "standard output",
+            format!("writing failed: {error}"),
+            "look whether the disk is full",
+        ))
+    }
+}
+
+/// Says on standard error what failed; where even that cannot be written, nothing is left
+/// to do.
+fn complain(failure: &Failure) {
+    let words = text::line::visible_lines(&failure.to_string());
+    let _ = writeln!(anstream::stderr(), "apical: {words}");
+}
+
+/// Where a record came from.
+#[derive(Clone, Copy, Debug)]
+struct Origin<'a> {
+    /// The file, where it is one.
+    file: Option<&'a str>,
+    /// Whether it is one of several.
+    several: bool,
+}
+
+impl Origin<'_> {
+    /// The contract's form of it.
+    fn json<'r>(&'r self, record: &'r Record) -> json::Origin<'r, &'r Id> {
+        json::Origin {
+            version: json::VERSION,
+            id: &record.id,
+            line: record.line,
+            file: self.file,
+        }
+    }
+}
+
+/// Remembers which file was named last on the screen.
+#[derive(Debug, Default)]
+struct Origins {
+    named: Option<String>,
+}
+
+impl Origins {
+    /// The name of the file, the first time one of several comes up.
+    fn heading(&mut self, origin: &Origin<'_>) -> String {
+        let Some(file) = origin.file.filter(|_| origin.several) else {
+            return String::new();
+        };
+        if self.named.as_deref() == Some(file) {
+            return String::new();
+        }
+        let gap = if self.named.is_some() { "\n" } else { "" };
+        self.named = Some(file.to_owned());
+        format!("{gap}{}\n", text::heading(&text::line::visible(file)))
+    }
+}
+
+/// What is done with each record.
+type Each<'a> = dyn FnMut(&Record, &Origin<'_>) -> Result<(), Stop> + 'a;
+
+/// Hands every text that the arguments name to `each`; a source that cannot be read is
+/// complained about, and the next one tried.
+fn each_text(input: &Input, each: &mut Each<'_>) -> Result<Status, Stop> {
+    if input.texts.is_empty() {
+        let sources = files::sources(input);
+        let wanted = Wanted::One(input.column.clone());
+        return each_record(&sources, input.input, &wanted, each);
+    }
+    let origin = Origin {
+        file: None,
+        several: false,
+    };
+    for (text, line) in input.texts.iter().zip(1..) {
+        let texts = vec![text.as_encoded_bytes().to_vec()];
+        each(
+            &Record {
+                line,
+                texts,
+                ..Record::default()
+            },
+            &origin,
+        )?;
+    }
+    Ok(Status::Good)
+}
+
+/// Hands every record of some sources to `each`, as [`each_text`] does.
+fn each_record(
+    sources: &[Source],
+    form: Option<Form>,
+    wanted: &Wanted,
+    each: &mut Each<'_>,
+) -> Result<Status, Stop> {
+    let mut status = Status::Good;
+    for source in sources {
+        let name = source.name();
+        let file = matches!(source, Source::File(_)).then_some(name.as_str());
+        let origin = Origin {
+            file,
+            several: sources.len() > 1,
+        };
+        let lines = matches!(
+            (form, wanted),
+            (None, Wanted::One(None)) | (Some(Form::Lines), _)
+        );
+        if matches!(source, Source::Standard) && lines && io::stdin().is_terminal() {
+            let hint = "Type one transcription a line; Ctrl-D ends.";
+            let _ = writeln!(anstream::stderr(), "{hint}");
+        }
+        match files::read(source, form, wanted, &mut |record| each(record, &origin)) {
+            Ok(()) => {}
+            Err(Stop::Source(failure)) => {
+                complain(&failure);
+                status = Status::Failed;
+            }
+            Err(stop) => return Err(stop),
+        }
+    }
+    Ok(status)
+}
+
+/// How the arguments say that texts are to be read.
+fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
+    let accent = match &arguments.accent {
+        None => None,
+        Some(name) => Some(Accent::named(name).ok_or_else(|| {
+            let known = Accent::names().collect::<Vec<_>>().join(", ");
+            let reason = "no accent has this name";
+            Stop::Run(Failure::new(
+                format!("--accent {name}"),
+                reason,
+                format!("the accents there are: {known}"),
+            ))
+        })?),
+    };
+    Ok(Manner {
+        alphabet: arguments.alphabet,
+        accent,
+    })
+}

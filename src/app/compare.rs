@@ -1,0 +1,350 @@
+//! `apical compare`: a production set under its target.
+
+use std::ops::Range;
+
+use super::arguments::{Compare, Format};
+use super::files::{Record, Source, Wanted};
+use super::output::Answers;
+use super::reading::{Manner, Reading};
+use super::{Origin, Origins, Status, Stop, check, describe};
+use crate::accent::Accent;
+use crate::alignment::{self, Aligner, Kind, Setting};
+use crate::articulation;
+use crate::feature::FeatureBundle;
+use crate::finding::difference::{self, Differences};
+use crate::finding::prosody::{self, Feature};
+use crate::posture;
+use crate::report::json;
+use crate::report::text::compare::{self as drawn, Side, comparison};
+
+/// Runs the command.
+pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
+    let mut answers = Answers::new(&arguments.output);
+    let manner = super::manner(&arguments.reading)?;
+    let mut pair = Pair::new(&manner);
+    let mut origins = Origins::default();
+    let many = arguments.pairs.is_some();
+    let mut tally = drawn::Tally::default();
+    let mut each = |record: &Record, origin: &Origin<'_>| {
+        pair.read(record);
+        let prosody = pair.prosody();
+        match answers.format {
+            Format::Json => {
+                let prosody: Vec<json::Prosody> =
+                    prosody.iter().map(Into::into).collect();
+                answers.object(&pair.json(record, origin, &prosody))
+            }
+            Format::Text => {
+                let table = pair.drawn();
+                tally.count(&table);
+                let mut page = origins.heading(origin);
+                page.push_str(&pair.page(
+                    record,
+                    &table,
+                    &prosody,
+                    many,
+                    answers.columns,
+                ));
+                answers.page(&page)
+            }
+        }
+    };
+    let status = match (&arguments.pairs, &arguments.target, &arguments.production) {
+        (Some(path), ..) => super::each_record(
+            &[Source::of(path)],
+            arguments.input,
+            &Wanted::Pair,
+            &mut each,
+        ),
+        (None, Some(target), Some(production)) => {
+            let texts = [target, production].map(|text| text.as_encoded_bytes().to_vec());
+            let record = Record {
+                line: 1,
+                texts: texts.to_vec(),
+                ..Record::default()
+            };
+            each(
+                &record,
+                &Origin {
+                    file: None,
+                    several: false,
+                },
+            )
+            .map(|()| Status::Good)
+        }
+        // The arguments are declared so that this cannot be typed.
+        (None, ..) => Ok(Status::Good),
+    }?;
+    if many && answers.format == Format::Text && status == Status::Good {
+        answers.page(&drawn::summary(&tally))?;
+    }
+    Ok(status)
+}
+
+/// Two readings and how they answer each other.
+struct Pair {
+    target: Reading,
+    production: Reading,
+    /// The features of each side's segments.
+    bundles: [Vec<FeatureBundle>; 2],
+    aligner: Aligner,
+}
+
+impl Pair {
+    fn new(manner: &Manner) -> Self {
+        let setting = match &manner.accent {
+            Some(accent) => Setting::for_accent(accent),
+            None => Setting::general(),
+        };
+        Self {
+            target: Reading::new(manner.clone()),
+            production: Reading::new(manner.clone()),
+            bundles: [Vec::new(), Vec::new()],
+            aligner: Aligner::new(setting),
+        }
+    }
+
+    /// Reads and aligns the next pair.
+    fn read(&mut self, record: &Record) {
+        let text = |at: usize| record.texts.get(at).map_or(&[][..], Vec::as_slice);
+        for (at, reading) in [&mut self.target, &mut self.production]
+            .into_iter()
+            .enumerate()
+        {
+            reading.read(text(at));
+        }
+        let [target, production] = &mut self.bundles;
+        for (bundles, reading) in [(target, &self.target), (production, &self.production)]
+        {
+            bundles.clear();
+            let segments = reading.transcription().segments();
+            bundles.extend(segments.map(|segment| articulation::bundle(&segment)));
+        }
+        let [target, production] = &self.bundles;
+        self.aligner.align(target, production);
+    }
+
+    /// The contract's form of it.
+    fn json<'p>(
+        &'p self,
+        record: &'p Record,
+        origin: &'p Origin<'_>,
+        prosody: &'p [json::Prosody],
+    ) -> impl serde::Serialize + 'p {
+        json::Comparison {
+            origin: origin.json(record),
+            target: self.target.shown(),
+            production: self.production.shown(),
+            diagnostics: json::Lazy(|| {
+                let sides = [(&self.target, "target"), (&self.production, "production")];
+                sides.into_iter().flat_map(|(reading, side)| {
+                    reading.faults().map(move |fault| json::Diagnostic {
+                        side: Some(side),
+                        ..fault.into()
+                    })
+                })
+            }),
+            distance: self.distance(),
+            columns: json::Lazy(|| {
+                self.columns()
+                    .map(|column| column.json(self.target.accent()))
+            }),
+            prosody,
+        }
+    }
+
+    /// The columns with what stands in them.
+    fn columns(&self) -> impl Iterator<Item = Filled<'_>> {
+        let mut target = self.target.transcription().segments();
+        let mut production = self.production.transcription().segments();
+        let [wanted, said] = &self.bundles;
+        self.aligner.columns().iter().map(move |column| Filled {
+            kind: column.kind,
+            target: target
+                .by_ref()
+                .take(column.target.len())
+                .map(|it| it.text())
+                .collect(),
+            production: production
+                .by_ref()
+                .take(column.production.len())
+                .map(|it| it.text())
+                .collect(),
+            wanted: of(wanted, &column.target),
+            said: of(said, &column.production),
+        })
+    }
+
+    /// How far apart the two are, in thousandths of one feature.
+    fn distance(&self) -> u64 {
+        let [target, production] = &self.bundles;
+        alignment::distance(target, production, self.aligner.columns())
+    }
+
+    /// The columns for the screen.
+    fn drawn(&self) -> Vec<drawn::Column> {
+        let accent = self.target.accent();
+        self.columns().map(|column| column.drawn(accent)).collect()
+    }
+
+    /// The page about the pair: faults, rows, marks, what they mean.
+    fn page(
+        &self,
+        record: &Record,
+        table: &[drawn::Column],
+        prosody: &[prosody::Difference],
+        many: bool,
+        columns: usize,
+    ) -> String {
+        let mut page = String::new();
+        if many {
+            let name = record.word.as_deref().unwrap_or_default();
+            page.push_str(&drawn::title(record.line, &record.id.shown(), name));
+        }
+        for (reading, side) in
+            [(&self.target, "target"), (&self.production, "production")]
+        {
+            if reading.count() > 0 {
+                page.push_str(&drawn::side_heading(side));
+                page.push_str(&check::drawn(reading, None, columns));
+                page.push('\n');
+            }
+        }
+        let sentences: Vec<_> = prosody
+            .iter()
+            .map(|difference| sentence(difference, table))
+            .collect();
+        page.push_str(&comparison(table, &sentences, 2, columns));
+        page.push('\n');
+        page
+    }
+
+    /// The differences of prosody.
+    fn prosody(&self) -> Vec<prosody::Difference> {
+        let columns = self.aligner.columns();
+        prosody::differences(
+            self.target.transcription(),
+            self.production.transcription(),
+            columns,
+        )
+    }
+}
+
+/// The bundles in a range of segments.
+fn of<'b>(bundles: &'b [FeatureBundle], range: &Range<u32>) -> &'b [FeatureBundle] {
+    bundles
+        .get(range.start as usize..range.end as usize)
+        .unwrap_or_default()
+}
+
+/// A column with what stands in it.
+struct Filled<'p> {
+    kind: Kind,
+    target: String,
+    production: String,
+    wanted: &'p [FeatureBundle],
+    said: &'p [FeatureBundle],
+}
+
+impl Filled<'_> {
+    /// The differences of the sounds that are paired; none where one is missing.
+    fn differences(&self, accent: Option<&Accent>) -> Option<Differences> {
+        let wanted = alignment::whole(self.wanted)?;
+        let said = alignment::whole(self.said)?;
+        let posture = |bundle: &FeatureBundle| {
+            let taught = accent.and_then(|accent| accent.posture(bundle));
+            taught.map_or_else(|| posture::of(bundle), |(from, _)| from)
+        };
+        let (wanted, said) = ((&wanted, posture(&wanted)), (&said, posture(&said)));
+        (wanted.0 != said.0).then(|| difference::between_postures(wanted, said))
+    }
+
+    fn json(self, accent: Option<&Accent>) -> json::Column {
+        let differences = self.differences(accent);
+        json::Column {
+            kind: self.kind.name(),
+            differences: differences
+                .iter()
+                .flat_map(Differences::iter)
+                .map(Into::into)
+                .collect(),
+            target: (!self.wanted.is_empty()).then_some(self.target),
+            production: (!self.said.is_empty()).then_some(self.production),
+        }
+    }
+
+    fn drawn(self, accent: Option<&Accent>) -> drawn::Column {
+        let differences = self.differences(accent);
+        let side = |text: String, bundles: &[FeatureBundle]| {
+            let whole = alignment::whole(bundles)?;
+            let (posture, to) = describe::postures(&whole, accent);
+            let name = articulation::name(&whole);
+            Some(Side {
+                text,
+                segments: bundles.len(),
+                name,
+                posture,
+                to,
+            })
+        };
+        drawn::Column {
+            kind: self.kind,
+            differences: differences.as_ref().map(in_words).unwrap_or_default(),
+            target: side(self.target, self.wanted),
+            production: side(self.production, self.said),
+        }
+    }
+}
+
+/// What differs but for the mouth, in plain words. Between a vowel and a consonant that is
+/// all one needs to say.
+fn in_words(differences: &Differences) -> Vec<String> {
+    let class = differences.contains(difference::Feature::Class);
+    differences
+        .iter()
+        .filter(|it| match it.feature {
+            difference::Feature::Class => true,
+            feature => !class && !feature.is_posture(),
+        })
+        .map(|it| it.advice())
+        .collect()
+}
+
+/// A difference of prosody: its mark and a sentence.
+fn sentence(
+    difference: &prosody::Difference,
+    table: &[drawn::Column],
+) -> (&'static str, String) {
+    let name = difference.feature.name();
+    let (mark, at) = match difference.feature {
+        Feature::PrimaryStress => ("ˈ", "on"),
+        Feature::SecondaryStress => ("ˌ", "on"),
+        Feature::SyllableBreak => (".", "before"),
+        Feature::Boundary => ("|", "before"),
+    };
+    let place = |column: usize, target: bool| {
+        let side = |column: &drawn::Column| {
+            let side = if target {
+                &column.target
+            } else {
+                &column.production
+            };
+            side.as_ref().map(|side| side.text.clone())
+        };
+        match table.iter().skip(column).find_map(side) {
+            Some(text) => format!("{at} {text} (column {})", column + 1),
+            None => "at the end".to_owned(),
+        }
+    };
+    let sentence = match (difference.target, difference.production) {
+        (Some(wanted), Some(said)) => {
+            format!("{name} {}, not {}", place(said, false), place(wanted, true))
+        }
+        (Some(wanted), None) => format!("no {name} {}", place(wanted, true)),
+        (None, Some(said)) => {
+            format!("{name} {}, where none was wanted", place(said, false))
+        }
+        (None, None) => name.to_owned(),
+    };
+    (mark, sentence)
+}

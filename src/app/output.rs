@@ -1,0 +1,135 @@
+//! Standard output: buffered by record, plain or styled, quiet when its reader has gone.
+
+use std::io::{self, BufWriter, IsTerminal, Write};
+
+use serde::Serialize;
+
+use super::Stop;
+use super::arguments::{Format, Output};
+use crate::report::text::NARROWEST;
+
+/// Columns drawn for where the screen does not say how wide it is.
+const USUAL_WIDTH: usize = 80;
+
+/// Where answers go.
+pub struct Answers {
+    out: BufWriter<Box<dyn Write>>,
+    /// The form they are written in.
+    pub format: Format,
+    /// How wide the screen is.
+    pub columns: usize,
+    /// Whether a person reads it as it comes.
+    pub on_screen: bool,
+}
+
+impl std::fmt::Debug for Answers {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter
+            .debug_struct("Answers")
+            .field("format", &self.format)
+            .field("columns", &self.columns)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Answers {
+    /// Standard output in the form asked for.
+    #[must_use]
+    pub fn new(output: &Output) -> Self {
+        let stdout: Box<dyn Write> = match output.format {
+            Format::Json => Box::new(io::stdout().lock()),
+            Format::Text => Box::new(anstream::stdout().lock()),
+        };
+        let on_screen = io::stdout().is_terminal();
+        // Behind a pager the screen is still there, on another stream.
+        let screen =
+            || terminal_size::terminal_size().map(|(columns, _)| usize::from(columns.0));
+        let columns = output
+            .width
+            .or_else(screen)
+            .unwrap_or(USUAL_WIDTH)
+            .max(NARROWEST);
+        let out = BufWriter::with_capacity(64 * 1024, stdout);
+        Self {
+            out,
+            format: output.format,
+            columns,
+            on_screen,
+        }
+    }
+
+    /// Writes one object and its line end, and sends it off.
+    ///
+    /// # Errors
+    /// Whatever the writing stops with.
+    pub fn object(&mut self, object: &impl Serialize) -> Result<(), Stop> {
+        let mut serializer =
+            serde_json::Serializer::with_formatter(&mut self.out, OneLine);
+        object.serialize(&mut serializer).map_err(io::Error::from)?;
+        self.out.write_all(b"\n")?;
+        Ok(self.out.flush()?)
+    }
+
+    /// Writes a piece of text as it is, and sends it off.
+    ///
+    /// # Errors
+    /// Whatever the writing stops with.
+    pub fn page(&mut self, page: &str) -> Result<(), Stop> {
+        self.out.write_all(page.as_bytes())?;
+        Ok(self.out.flush()?)
+    }
+}
+
+/// JSON in which no reader finds an end of line, and no terminal a command, inside an
+/// object: what some programs take for a line end (U+0085, U+2028, U+2029), C1 controls and
+/// controls of direction are escaped.
+struct OneLine;
+
+impl OneLine {
+    fn write<W: ?Sized + Write>(writer: &mut W, fragment: &str) -> io::Result<()> {
+        let mut written = 0;
+        for (at, character) in fragment.char_indices() {
+            if !character.is_ascii() && is_unsafe(character) || character == '\u{7F}' {
+                writer.write_all(
+                    fragment.get(written..at).unwrap_or_default().as_bytes(),
+                )?;
+                write!(writer, "\\u{:04x}", u32::from(character))?;
+                written = at + character.len_utf8();
+            }
+        }
+        writer.write_all(fragment.get(written..).unwrap_or_default().as_bytes())
+    }
+}
+
+impl serde_json::ser::Formatter for OneLine {
+    fn write_string_fragment<W: ?Sized + Write>(
+        &mut self,
+        writer: &mut W,
+        fragment: &str,
+    ) -> io::Result<()> {
+        Self::write(writer, fragment)
+    }
+
+    // An id is handed through as it was written; outside its strings nothing is unsafe.
+    fn write_raw_fragment<W: ?Sized + Write>(
+        &mut self,
+        writer: &mut W,
+        fragment: &str,
+    ) -> io::Result<()> {
+        Self::write(writer, fragment)
+    }
+}
+
+/// Whether a character beyond ASCII could end a line or reorder what is shown.
+const fn is_unsafe(character: char) -> bool {
+    matches!(
+        character,
+        '\u{80}'..='\u{9F}'
+            | '\u{61C}'
+            | '\u{200E}'
+            | '\u{200F}'
+            | '\u{2028}'..='\u{202E}'
+            | '\u{2066}'..='\u{2069}'
+            | '\u{FEFF}'
+    )
+}

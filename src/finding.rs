@@ -1,0 +1,5 @@
+//! What is reported about a production: differences by feature and of
+//! prosody.
+
+pub mod difference;
+pub mod prosody;
