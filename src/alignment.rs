@@ -289,14 +289,12 @@ impl Aligner {
         if at.map(|end| end as usize) != [target.len(), production.len()] {
             return None;
         }
+        self.table.forget_rare_units();
         let [firsts, seconds] = &mut self.slots;
         for (slots, bundles) in [(&mut *firsts, target), (&mut *seconds, production)] {
             let word: Vec<Sound> =
                 bundles.iter().map(|it| Sound(self.table.intern(it))).collect();
-            word::prepare(slots, &word, &self.table);
-            if self.merging {
-                word::find_units(slots, &word, &mut self.table);
-            }
+            word::prepare(slots, &word, &mut self.table, self.merging);
         }
         let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
         Some(engine::recount(grid, &steps))
@@ -306,13 +304,9 @@ impl Aligner {
         let swapped = self.order(target, production) == Ordering::Greater;
         let (first, second) = if swapped { (production, target) } else { (target, production) };
         let [firsts, seconds] = &mut self.slots;
-        word::prepare(firsts, first, &self.table);
-        word::prepare(seconds, second, &self.table);
-        if self.merging {
-            self.table.forget_units();
-            word::find_units(firsts, first, &mut self.table);
-            word::find_units(seconds, second, &mut self.table);
-        }
+        self.table.forget_rare_units();
+        word::prepare(firsts, first, &mut self.table, self.merging);
+        word::prepare(seconds, second, &mut self.table, self.merging);
         self.path.clear();
         let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
         let points = first.len().saturating_mul(second.len());

@@ -49,6 +49,9 @@ constants! {
     glide_vowel, coda_vowel, syllabic_vowel, merge, merge_unlisted,
 }
 
+// The recursion takes it that a gap after the other word has ended is never dearer.
+const _: () = assert!(Constants::GENERAL.end_gap <= 1000 && Constants::COACHING.end_gap <= 1000);
+
 impl Constants {
     /// Where a place lies along the roof of the mouth. A glottal sound that is not laryngeal
     /// (there is none on the chart) counts as epiglottal.

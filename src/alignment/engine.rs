@@ -248,32 +248,25 @@ impl Workspace {
     }
 
     /// Fills a block's rows; the two before them stand already.
-    fn fill<const RICH: bool, const KEPT: bool>(
-        &mut self,
-        grid: Grid,
-        range: Range<usize>,
-    ) {
+    fn fill<const RICH: bool, const KEPT: bool>(&mut self, grid: Grid, range: Range<usize>) {
         let width = grid.seconds.len() + 1;
-        let mut rest = self.cells.as_mut_slice();
-        for row in range {
-            let Some((above_two, after)) = rest.split_at_mut_checked(width) else { return };
-            let Some((above, below)) = after.split_at_mut_checked(width) else { return };
-            let (Some(here), Some(slot)) = (below.get_mut(..width), grid.firsts.get(row))
-            else {
-                return;
-            };
-            let before = Before {
-                slot: *slot,
-                slot_before: grid.firsts.get(row.wrapping_sub(1)).copied(),
-                above,
-                above_two,
-            };
-            if grid.ends && row + 1 == grid.firsts.len() {
-                fill_row::<RICH, KEPT, true>(grid, before, here);
-            } else {
-                fill_row::<RICH, KEPT, false>(grid, before, here);
+        let slots = grid.firsts.get(range.clone()).unwrap_or(&[]);
+        let last = if grid.ends { grid.firsts.len() - 1 } else { usize::MAX };
+        let Some((mut above_two, mut rest)) = self.cells.split_at_mut_checked(width) else {
+            return;
+        };
+        for (row, slot) in range.zip(slots) {
+            let Some((above, after)) = rest.split_at_mut_checked(width) else { return };
+            let Some(here) = after.get_mut(..width) else { return };
+            match (RICH, row == last) {
+                (false, false) => fill_row::<KEPT, false>(grid, slot, above, here),
+                (false, true) => fill_row::<KEPT, true>(grid, slot, above, here),
+                (true, is_last) => {
+                    let above_two = if row == 0 { &[] } else { &*above_two };
+                    fill_rich_row(grid, (slot, is_last), (above_two, above), here);
+                }
             }
-            rest = after;
+            (above_two, rest) = (above, after);
         }
     }
 
@@ -320,7 +313,7 @@ impl Workspace {
             };
             let by_gap = reached == alone || reached == other_alone;
             let mut step = Step::Pair;
-            if RICH || by_gap {
+            if by_gap || RICH && (one.unit | other.unit) != 0 {
                 step = self
                     .paired::<RICH>(grid, (row - 1, column - 1), index, reached - added)
                     .unwrap_or(if reached == alone { Step::First } else { Step::Second });
@@ -360,16 +353,15 @@ impl Workspace {
         if !RICH {
             return None;
         }
-        let before = |slots: &[Slot], at: usize| slots.get(at.checked_sub(1)?).copied();
-        if let Some(before) = before(grid.firsts, row)
-            && one.unit != 0
-            && back(2 * width + 1)?.before_pair + merge(grid, (&before, one), other) == cost
+        if one.unit != 0
+            && row > 0
+            && back(2 * width + 1)?.before_pair + merge(grid, one, other) == cost
         {
             return Some(Step::FirstTwo);
         }
-        let before = before(grid.seconds, column)?;
         let two = other.unit != 0
-            && back(width + 2)?.before_pair + merge(grid, (&before, other), one) == cost;
+            && column > 0
+            && back(width + 2)?.before_pair + merge(grid, other, one) == cost;
         two.then_some(Step::SecondTwo)
     }
 }
@@ -381,84 +373,101 @@ struct Back {
     pair_follows: bool,
 }
 
-/// What filling a row looks at.
-struct Before<'a> {
-    slot: Slot,
-    /// That of the sound before it; none in the first row.
-    slot_before: Option<Slot>,
-    above: &'a [Cell],
-    above_two: &'a [Cell],
-}
-
-/// Fills one row. `LAST`: the first word ends with it, and so do both stretches.
-fn fill_row<const RICH: bool, const KEPT: bool, const LAST: bool>(
+/// Fills one row. `LAST`: both words end, the first one with it.
+fn fill_row<const KEPT: bool, const LAST: bool>(
     grid: Grid,
-    before: Before,
+    slot: &Slot,
+    above: &[Cell],
     here: &mut [Cell],
 ) {
-    let Before { slot, slot_before, above, above_two } = before;
     let costs = grid.table.costs(slot.code);
     let (Some((margin, here)), Some((&corner, above))) =
         (here.split_first_mut(), above.split_first())
     else {
         return;
     };
-    let (Some((last_cell, cells)), Some((&last_over, overs)), Some((last, others))) =
-        (here.split_last_mut(), above.split_last(), grid.seconds.split_last())
-    else {
-        return;
-    };
     *margin = MARGIN;
-    let mut other_before: Option<Slot> = None;
-    let (mut left, mut diagonal, mut beside) = (MARGIN, corner, MARGIN);
-    let mut above_two = above_two.iter();
-    let mut fill = |other: &Slot, over: Cell, slot_end: i32| {
+    let (mut left, mut diagonal) = (MARGIN, corner);
+    for ((other, &over), cell) in grid.seconds.iter().zip(above).zip(&mut *here) {
         let cost = if KEPT {
             costs.get(other.code as usize).map_or(0, |&cost| i32::from(cost))
         } else {
             grid.table.work_out(slot.code, other.code)
         };
-        let mut pair = diagonal.before_pair + cost - slot.gap - other.gap;
-        if RICH {
-            let from = above_two.next();
-            if slot.unit != 0
-                && let (Some(from), Some(slot_before)) = (from, &slot_before)
-            {
-                pair = pair.min(from.before_pair + merge(grid, (slot_before, &slot), other));
-            }
-            if other.unit != 0
-                && let Some(other_before) = &other_before
-            {
-                pair = pair.min(beside.before_pair + merge(grid, (other_before, other), &slot));
-            }
-            beside = diagonal;
-            other_before = Some(*other);
-        }
-        let mut alone = over.before_gap + slot_end;
-        let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
-        if RICH {
-            alone += slot.tone_inside(other);
-            other_alone += other.tone_inside(&slot);
-        }
-        let gap = alone.min(other_alone);
-        let link = if RICH { slot.link.max(other.link) } else { slot.link };
+        let pair = diagonal.before_pair + cost - slot.gap - other.gap;
+        let other_alone = left.before_gap + if LAST { other.end } else { 0 };
+        let gap = over.before_gap.min(other_alone);
         diagonal = over;
         left = Cell {
             before_gap: (pair + (slot.cut | other.cut)).min(gap),
-            before_pair: (pair + link).min(gap),
+            before_pair: (pair + slot.link).min(gap),
         };
-        left
-    };
-    for ((other, &over), cell) in others.iter().zip(overs).zip(cells) {
-        *cell = fill(other, over, 0);
+        *cell = left;
     }
-    *last_cell = fill(last, last_over, if grid.ends { slot.end } else { 0 });
+    end_row(grid, slot, above, here);
 }
 
-/// What pairing two sounds of one word with one of the other adds, less the gaps of all
-/// three.
-fn merge(grid: Grid, (before, here): (&Slot, &Slot), other: &Slot) -> i32 {
-    grid.table.merge(here.unit, other.code) - before.gap - here.gap - other.gap
+/// The same where units, tones and links that the words do not share are looked at.
+fn fill_rich_row(
+    grid: Grid,
+    (slot, is_last): (&Slot, bool),
+    (above_two, above): (&[Cell], &[Cell]),
+    here: &mut [Cell],
+) {
+    let costs = grid.table.costs(slot.code);
+    let (Some((margin, here)), Some((&corner, above))) =
+        (here.split_first_mut(), above.split_first())
+    else {
+        return;
+    };
+    *margin = MARGIN;
+    let (mut left, mut diagonal, mut beside) = (MARGIN, corner, None);
+    let first_two = if slot.unit == 0 { &[] } else { above_two };
+    let mut first_two = first_two.iter();
+    for ((other, &over), cell) in grid.seconds.iter().zip(above).zip(&mut *here) {
+        let cost = costs.get(other.code as usize).copied();
+        let cost =
+            cost.map_or_else(|| grid.table.work_out(slot.code, other.code), i32::from);
+        let mut pair = diagonal.before_pair + cost - slot.gap - other.gap;
+        if let Some(from) = first_two.next() {
+            pair = pair.min(from.before_pair + merge(grid, slot, other));
+        }
+        if other.unit != 0
+            && let Some(from) = beside
+        {
+            pair = pair.min(from + merge(grid, other, slot));
+        }
+        let end = if is_last { other.end } else { 0 };
+        let alone = over.before_gap + slot.tone_inside(other);
+        let gap = alone.min(left.before_gap + end + other.tone_inside(slot));
+        beside = Some(diagonal.before_pair);
+        diagonal = over;
+        left = Cell {
+            before_gap: (pair + (slot.cut | other.cut)).min(gap),
+            before_pair: (pair + slot.link.max(other.link)).min(gap),
+        };
+        *cell = left;
+    }
+    end_row(grid, slot, above, here);
+}
+
+/// Lowers the last point of a row by what a gap costs less where the second word has ended.
+fn end_row(grid: Grid, slot: &Slot, above: &[Cell], here: &mut [Cell]) {
+    if let (Some(over), Some(cell), Some(other)) =
+        (above.last(), here.last_mut(), grid.seconds.last())
+        && grid.ends
+    {
+        let inside = if grid.rich { slot.tone_inside(other) } else { 0 };
+        let alone = over.before_gap + slot.end + inside;
+        cell.before_gap = cell.before_gap.min(alone);
+        cell.before_pair = cell.before_pair.min(alone);
+    }
+}
+
+/// What pairing a unit, given by its second sound, with one sound of the other word adds,
+/// less the gaps of all three.
+fn merge(grid: Grid, unit: &Slot, other: &Slot) -> i32 {
+    grid.table.merge(unit.unit, other.code) - unit.gap_before - unit.gap - other.gap
 }
 
 /// The way where one of the words is empty.

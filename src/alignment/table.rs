@@ -2,6 +2,7 @@
 
 
 use core::cmp::Ordering;
+use std::collections::BTreeMap;
 
 use super::constant::Constants;
 use super::cost::{self, Profile, scaled};
@@ -18,6 +19,8 @@ const KEPT_UNITS: usize = 4096;
 
 /// In place of a unit: not looked at yet.
 const UNKNOWN: u32 = 0;
+/// Set in the number of a unit of sounds whose costs are not kept.
+const RARE: u32 = 1 << 31;
 /// In place of a unit: the two make none.
 const NONE: u32 = u32::MAX;
 
@@ -43,13 +46,15 @@ pub(crate) struct Table {
     /// Pairs of sounds that the accent counts as one unit.
     listed: Vec<[FeatureBundle; 2]>,
     units: Vec<Unit>,
-    kept_units: usize,
-    /// Units that two kept sounds make: one more than the unit's number, or a mark for none
-    /// or not looked at yet. A square of half as many a side as `pairs`; empty until a unit
-    /// is asked for.
+    /// The units that two kept sounds make: one more than the unit's number, or a mark for
+    /// none or not looked at yet. A square of `unit_side` sounds a side.
     unit_of: Vec<u32>,
-    /// What pairing a unit with each kept sound costs, for the first units.
-    merges: Vec<Vec<i16>>,
+    unit_side: usize,
+    /// The same for sounds whose costs are not kept; forgotten with every pair of words.
+    rare_units: Vec<Unit>,
+    unit_of_rare: BTreeMap<(u32, u32), u32>,
+    /// What pairing a unit with each kept sound costs, unit by unit, for the first units.
+    merges: Vec<i16>,
 }
 
 impl Table {
@@ -66,8 +71,10 @@ impl Table {
             stride: 0,
             listed,
             units: Vec::new(),
-            kept_units: 0,
             unit_of: Vec::new(),
+            unit_side: 0,
+            rare_units: Vec::new(),
+            unit_of_rare: BTreeMap::new(),
             merges: Vec::new(),
         }
     }
@@ -159,10 +166,12 @@ impl Table {
             (self.pairs, self.stride) = (pairs, stride);
         }
         let new = u32::try_from(2 * number).unwrap_or(0);
-        for at in 0..self.merges.len() {
-            let cost = self.units.get(at).map_or(i16::MAX, |&it| self.merge_cost(it, new / 2));
-            if let Some(costs) = self.merges.get_mut(at) {
-                costs.push(cost);
+        for unit in 0..self.merges.len() / KEPT {
+            let cost = self.units.get(unit).map(|&it| self.merge_cost(it, new / 2));
+            if let (Some(place), Some(cost)) =
+                (self.merges.get_mut(unit * KEPT + number), cost)
+            {
+                *place = cost;
             }
         }
         for one in [new, new + 1] {
@@ -234,38 +243,67 @@ impl Table {
         matches!(self.traits(code / 2).kind, Kind::Consonant | Kind::Liquid)
     }
 
-    /// One more than the number of the unit that two neighbours make; 0 if they make none.
-    pub(crate) fn unit(&mut self, first: u32, second: u32) -> u32 {
-        let side = self.stride / 2;
-        if self.unit_of.len() < side * side {
-            self.unit_of = vec![UNKNOWN; side * side];
-            self.units.clear();
-            self.merges.clear();
-        }
-        let kept = (first.max(second) as usize) < side.min(KEPT);
+    /// One more than the number of the unit that two neighbours make; 0 if they make none or
+    /// were not looked at ([`Table::look_for_unit`]).
+    pub(crate) fn unit(&self, first: u32, second: u32) -> u32 {
+        let side = self.unit_side;
+        let known = if (first.max(second) as usize) < side {
+            self.unit_of.get(first as usize * side + second as usize).copied()
+        } else {
+            self.unit_of_rare.get(&(first, second)).copied()
+        };
+        known.map_or(0, |known| if known == NONE { 0 } else { known })
+    }
+
+    /// Looks whether two neighbours make a unit, unless it is known.
+    pub(crate) fn look_for_unit(&mut self, first: u32, second: u32) {
+        let side = self.unit_side;
         let at = first as usize * side + second as usize;
-        match self.unit_of.get(at) {
-            Some(&NONE) if kept => return 0,
-            Some(&known) if kept && known != UNKNOWN => return known,
-            _ => {}
+        let kept = (first.max(second) as usize) < side;
+        if kept && self.unit_of.get(at).is_some_and(|&known| known != UNKNOWN) {
+            return;
+        }
+        self.find_unit(first, second);
+    }
+
+    #[cold]
+    fn find_unit(&mut self, first: u32, second: u32) {
+        let side = (self.stride / 2).min(KEPT);
+        if self.unit_side < side {
+            let mut wider = vec![UNKNOWN; side * side];
+            if self.unit_side > 0 {
+                let rows = self.unit_of.chunks_exact(self.unit_side);
+                for (to, from) in wider.chunks_exact_mut(side).zip(rows) {
+                    to.iter_mut().zip(from).for_each(|(to, from)| *to = *from);
+                }
+            }
+            (self.unit_of, self.unit_side) = (wider, side);
         }
         let unit = self.make_unit(first, second);
+        let kept = (first.max(second) as usize) < side;
         let number = unit.map_or(NONE, |unit| {
-            self.units.push(unit);
+            let units = if kept { &mut self.units } else { &mut self.rare_units };
+            units.push(unit);
+            let number = u32::try_from(units.len()).unwrap_or(NONE);
             if kept {
                 self.keep_merges(unit);
+                number
+            } else {
+                number | RARE
             }
-            u32::try_from(self.units.len()).unwrap_or(NONE)
         });
-        if kept && let Some(place) = self.unit_of.get_mut(at) {
+        let at = first as usize * side + second as usize;
+        if !kept {
+            self.unit_of_rare.insert((first, second), number);
+        } else if let Some(place) = self.unit_of.get_mut(at) {
             *place = number;
         }
-        if number == NONE { 0 } else { number }
     }
 
     /// Forgets the units of sounds whose costs are not kept.
-    pub(crate) fn forget_units(&mut self) {
-        self.units.truncate(self.kept_units);
+    pub(crate) fn forget_rare_units(&mut self) {
+        self.rare_units.clear();
+        self.unit_of_rare.clear();
     }
 
     fn make_unit(&self, first: u32, second: u32) -> Option<Unit> {
@@ -277,14 +315,17 @@ impl Table {
         Some(Unit { make, listed, sounds: [first, second] })
     }
 
+    /// Keeps what pairing a new unit with every kept sound costs, as long as there is room.
     fn keep_merges(&mut self, unit: Unit) {
-        self.kept_units = self.units.len();
-        if self.merges.len() + 1 < self.units.len() || self.merges.len() >= KEPT_UNITS {
+        let kept = self.merges.len() / KEPT;
+        if kept + 1 < self.units.len() || kept >= KEPT_UNITS {
             return;
         }
-        let sounds = u32::try_from(self.bundles.len().min(KEPT)).unwrap_or(0);
-        let costs = (0..sounds).map(|other| self.merge_cost(unit, other)).collect();
-        self.merges.push(costs);
+        let sounds = u32::try_from(KEPT).unwrap_or(0);
+        for other in 0..sounds {
+            let cost = self.merge_cost(unit, other);
+            self.merges.push(cost);
+        }
     }
 
     fn merge_cost(&self, unit: Unit, other: u32) -> i16 {
@@ -300,14 +341,18 @@ impl Table {
 
     /// What pairing a unit with one sound of the other word costs.
     pub(crate) fn merge(&self, unit: u32, other: Code) -> i32 {
-        let at = (unit as usize).wrapping_sub(1);
-        let kept = self.merges.get(at).and_then(|costs| costs.get(other as usize / 2));
-        let cost = match (kept, self.units.get(at)) {
-            (Some(&cost), _) => cost,
-            (None, Some(&unit)) => self.merge_cost(unit, other / 2),
-            (None, None) => i16::MAX,
-        };
-        i32::from(cost)
+        let unit = (unit as usize).wrapping_sub(1);
+        let sound = other as usize / 2;
+        let at = unit.wrapping_mul(KEPT).wrapping_add(sound);
+        match self.merges.get(at) {
+            Some(&cost) if sound < KEPT => i32::from(cost),
+            _ => {
+                let rare = (unit & !(RARE as usize), &self.rare_units);
+                let (at, units) = if unit < RARE as usize { (unit, &self.units) } else { rare };
+                let unit = units.get(at).copied();
+                i32::from(unit.map_or(i16::MAX, |unit| self.merge_cost(unit, other / 2)))
+            }
+        }
     }
 }
 
@@ -324,6 +369,8 @@ pub(crate) struct Traits {
     /// Leaving it unpaired, and what is added after the other word has ended: plain, as an
     /// offglide, as a last vowel, as a last offglide.
     pub(crate) gaps: [[i32; 2]; 4],
+    /// For a tone, what is added to its gap inside a syllable of the other word; else 0.
+    pub(crate) tone_inside: i32,
 }
 
 /// The broad kinds of sound that the context rules tell apart.
@@ -345,7 +392,7 @@ impl Kind {
 impl Traits {
     /// Before the first sound, after the last.
     pub(crate) const NOTHING: Self =
-        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4] };
+        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4], tone_inside: 0 };
 
     fn of(profile: &Profile, by: &Constants) -> Self {
         let kind = match profile.class {
@@ -371,6 +418,7 @@ impl Traits {
                 at_end(scaled(plain, by.final_vowel_gap)),
                 at_end(scaled(offglide, by.final_vowel_gap)),
             ],
+            tone_inside: if kind == Kind::Tone { by.tone_inside } else { 0 },
         }
     }
 

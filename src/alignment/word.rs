@@ -17,6 +17,8 @@ pub(crate) struct Slot {
     pub(crate) link: i32,
     /// Added when it is paired and a gap follows: nothing or the one constant.
     pub(crate) cut: i32,
+    /// Leaving the sound before it unpaired.
+    pub(crate) gap_before: i32,
     /// The unit that it and the sound before it make, as the table numbers it; 0 for none.
     pub(crate) unit: u32,
     /// For a tone, what is added to its gap inside a syllable of the other word; else 0.
@@ -53,45 +55,59 @@ impl Neighbours {
     }
 }
 
-/// Makes a word ready, in a vector kept from pair to pair.
-pub(crate) fn prepare(slots: &mut Vec<Slot>, word: &[Sound], table: &Table) {
+/// Makes a word ready, in a vector kept from pair to pair. `merging` also looks for units and
+/// for liquids that no vowel follows.
+pub(crate) fn prepare(
+    slots: &mut Vec<Slot>,
+    word: &[Sound],
+    table: &mut Table,
+    merging: bool,
+) {
+    if merging {
+        for pair in word.windows(2) {
+            if let &[Sound(before), Sound(here)] = pair {
+                table.look_for_unit(before, here);
+            }
+        }
+        fill::<true>(slots, word, table);
+    } else {
+        fill::<false>(slots, word, table);
+    }
+}
+
+fn fill<const MERGING: bool>(slots: &mut Vec<Slot>, word: &[Sound], table: &Table) {
     let traits = |sound: Option<&Sound>| {
         sound.map_or(&Traits::NOTHING, |sound| table.traits(sound.0))
     };
     let mut before = &Traits::NOTHING;
     let mut here = traits(word.first());
+    let (mut gap_before, mut number_before) = (0, u32::MAX);
     slots.clear();
-    slots.extend(word.iter().enumerate().map(|(at, sound)| {
+    slots.extend(word.iter().enumerate().map(|(at, &Sound(number))| {
         let after = traits(word.get(at + 1));
         let [link, cut] = table.neighbours.of(here.kind, after.kind);
         let offglide = here.is_offglide_after(before);
-        let last =
-            here.kind == Kind::Vowel && matches!(after.kind, Kind::Tone | Kind::Nothing);
+        let last = here.kind == Kind::Vowel
+            && (after.kind == Kind::Tone || after.kind == Kind::Nothing);
         let [gap, end] = here.gap(offglide, last);
-        let tone = if here.kind == Kind::Tone { table.constants.tone_inside } else { 0 };
-        let code = 2 * sound.0 + u32::from(offglide);
+        let mut slot = Slot {
+            code: 2 * number + u32::from(offglide),
+            gap,
+            end,
+            link,
+            cut,
+            gap_before,
+            unit: 0,
+            tone: here.tone_inside,
+        };
+        if MERGING {
+            let coda = here.kind == Kind::Liquid && after.kind != Kind::Vowel;
+            slot.code |= u32::from(coda);
+            slot.unit = table.unit(number_before, number);
+            number_before = number;
+        }
+        gap_before = gap;
         (before, here) = (here, after);
-        Slot { code, gap, end, link, cut, unit: 0, tone }
+        slot
     }));
-}
-
-/// Looks for units and for liquids that no vowel follows.
-pub(crate) fn find_units(slots: &mut [Slot], word: &[Sound], table: &mut Table) {
-    let kind = |table: &Table, sound: Option<&Sound>| {
-        sound.map_or(Kind::Nothing, |sound| table.traits(sound.0).kind)
-    };
-    let mut before: Option<&Sound> = None;
-    let mut sounds = word.iter().peekable();
-    for slot in slots {
-        let here = sounds.next();
-        if kind(table, here) == Kind::Liquid
-            && kind(table, sounds.peek().copied()) != Kind::Vowel
-        {
-            slot.code |= 1;
-        }
-        if let (Some(&Sound(before)), Some(&Sound(here))) = (before, here) {
-            slot.unit = table.unit(before, here);
-        }
-        before = here;
-    }
 }
