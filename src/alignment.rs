@@ -219,6 +219,12 @@ impl Aligner {
         Sound(self.table.intern(sound))
     }
 
+    /// The sound of a number that this aligner gave out.
+    #[must_use]
+    pub fn bundle(&self, sound: Sound) -> Option<&FeatureBundle> {
+        self.table.bundle(sound.0)
+    }
+
     /// Aligns two words given as bundles. The columns stand until the next call.
     ///
     /// Cost: see [`Aligner`].

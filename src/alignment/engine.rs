@@ -72,8 +72,11 @@ pub(crate) struct Grid<'a> {
     /// Whether they begin, and end, their words.
     starts: bool,
     ends: bool,
-    /// Whether units or tones have to be looked at.
+    /// Whether units are looked for, or both words have tones.
     rich: bool,
+    tones: bool,
+    /// Where in the second word a unit ends.
+    units: &'a [u32],
 }
 
 impl<'a> Grid<'a> {
@@ -84,9 +87,10 @@ impl<'a> Grid<'a> {
         seconds: &'a [Slot],
         merging: bool,
     ) -> Self {
-        let tones = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
-        let rich = merging || tones(firsts) && tones(seconds);
-        Self { table, firsts, seconds, starts: true, ends: true, rich }
+        let has = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
+        let tones = table.has_tones() && has(firsts) && has(seconds);
+        let (rich, units) = (merging || tones, &[]);
+        Self { table, firsts, seconds, starts: true, ends: true, rich, tones, units }
     }
 
     /// A stretch of them.
@@ -98,6 +102,8 @@ impl<'a> Grid<'a> {
             seconds: self.seconds.get(columns).unwrap_or(&[]),
             table: self.table,
             rich: self.rich,
+            tones: self.tones,
+            units: &[],
         }
     }
 
@@ -121,6 +127,10 @@ pub(crate) struct Workspace {
     /// The two rows before a block, then its rows.
     cells: Vec<Cell>,
     checkpoints: Vec<Cell>,
+    /// What pairing costs along a row.
+    pairs: Vec<i32>,
+    /// Where in the second word a unit ends.
+    units: Vec<u32>,
 }
 
 impl Workspace {
@@ -153,6 +163,25 @@ impl Workspace {
         if self.cells.len() < needed {
             self.cells.resize(needed, MARGIN);
         }
+        let mut units = core::mem::take(&mut self.units);
+        if RICH {
+            units.clear();
+            let ends = (0_u32..).zip(grid.seconds).filter(|(_, slot)| slot.unit != 0);
+            units.extend(ends.map(|(column, _)| column));
+        }
+        let cost = self.run_with::<RICH, KEPT>(Grid { units: &units, ..grid }, rows, path);
+        self.units = units;
+        let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
+        cost + gaps(grid.firsts) + gaps(grid.seconds)
+    }
+
+    fn run_with<const RICH: bool, const KEPT: bool>(
+        &mut self,
+        grid: Grid,
+        rows: usize,
+        path: &mut Vec<Step>,
+    ) -> i32 {
+        let (height, width) = (grid.firsts.len(), grid.seconds.len() + 1);
         self.first_row(grid);
         let mut start = 0;
         while start + rows < height {
@@ -171,8 +200,7 @@ impl Workspace {
             self.walk_back::<RICH>(grid, start, &mut at, path);
         }
         self.checkpoints = Vec::new();
-        let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
-        cost + gaps(grid.firsts) + gaps(grid.seconds)
+        cost
     }
 
     /// The same for texts too long to be searched whole: window by window, each aligned on
@@ -255,15 +283,25 @@ impl Workspace {
         let Some((mut above_two, mut rest)) = self.cells.split_at_mut_checked(width) else {
             return;
         };
+        let pairs = &mut self.pairs;
         for (row, slot) in range.zip(slots) {
             let Some((above, after)) = rest.split_at_mut_checked(width) else { return };
             let Some(here) = after.get_mut(..width) else { return };
-            match (RICH, row == last) {
-                (false, false) => fill_row::<KEPT, false>(grid, slot, above, here),
-                (false, true) => fill_row::<KEPT, true>(grid, slot, above, here),
-                (true, is_last) => {
-                    let above_two = if row == 0 { &[] } else { &*above_two };
-                    fill_rich_row(grid, (slot, is_last), (above_two, above), here);
+            let two = (if row == 0 { &[] } else { &*above_two }, &*above);
+            match (RICH, grid.tones, row == last) {
+                (false, _, false) => fill_row::<KEPT, false>(grid, slot, above, here),
+                (false, _, true) => fill_row::<KEPT, true>(grid, slot, above, here),
+                (true, false, false) => {
+                    fill_rich_row::<false, false>(grid, slot, two, here, pairs);
+                }
+                (true, false, true) => {
+                    fill_rich_row::<false, true>(grid, slot, two, here, pairs);
+                }
+                (true, true, false) => {
+                    fill_rich_row::<true, false>(grid, slot, two, here, pairs);
+                }
+                (true, true, true) => {
+                    fill_rich_row::<true, true>(grid, slot, two, here, pairs);
                 }
             }
             (above_two, rest) = (above, after);
@@ -301,7 +339,7 @@ impl Workspace {
             if grid.ends && row == firsts.len() {
                 other_alone += other.end;
             }
-            if RICH {
+            if RICH && grid.tones {
                 alone += one.tone_inside(other);
                 other_alone += other.tone_inside(one);
             }
@@ -407,41 +445,52 @@ fn fill_row<const KEPT: bool, const LAST: bool>(
     end_row(grid, slot, above, here);
 }
 
-/// The same where units, tones and links that the words do not share are looked at.
-fn fill_rich_row(
+/// The same where units, tones and links that the words do not share are looked at: first
+/// what a pair would cost at each point of the row, then the cheapest ways.
+fn fill_rich_row<const TONES: bool, const LAST: bool>(
     grid: Grid,
-    (slot, is_last): (&Slot, bool),
+    slot: &Slot,
     (above_two, above): (&[Cell], &[Cell]),
     here: &mut [Cell],
+    pairs: &mut Vec<i32>,
 ) {
     let costs = grid.table.costs(slot.code);
-    let (Some((margin, here)), Some((&corner, above))) =
-        (here.split_first_mut(), above.split_first())
+    pairs.clear();
+    pairs.extend(grid.seconds.iter().zip(above).map(|(other, from)| {
+        let cost = costs.get(other.code as usize).copied();
+        let cost =
+            cost.map_or_else(|| grid.table.work_out(slot.code, other.code), i32::from);
+        from.before_pair + cost - slot.gap - other.gap
+    }));
+    if slot.unit != 0 {
+        for ((pair, other), from) in pairs.iter_mut().zip(grid.seconds).zip(above_two) {
+            *pair = (*pair).min(from.before_pair + merge(grid, slot, other));
+        }
+    }
+    for &column in grid.units {
+        let from = above.get((column as usize).wrapping_sub(1));
+        if let (Some(pair), Some(other), Some(from)) =
+            (pairs.get_mut(column as usize), grid.seconds.get(column as usize), from)
+        {
+            *pair = (*pair).min(from.before_pair + merge(grid, other, slot));
+        }
+    }
+    let (Some((margin, here)), Some((_, above))) = (here.split_first_mut(), above.split_first())
     else {
         return;
     };
     *margin = MARGIN;
-    let (mut left, mut diagonal, mut beside) = (MARGIN, corner, None);
-    let first_two = if slot.unit == 0 { &[] } else { above_two };
-    let mut first_two = first_two.iter();
-    for ((other, &over), cell) in grid.seconds.iter().zip(above).zip(&mut *here) {
-        let cost = costs.get(other.code as usize).copied();
-        let cost =
-            cost.map_or_else(|| grid.table.work_out(slot.code, other.code), i32::from);
-        let mut pair = diagonal.before_pair + cost - slot.gap - other.gap;
-        if let Some(from) = first_two.next() {
-            pair = pair.min(from.before_pair + merge(grid, slot, other));
+    let mut left = MARGIN;
+    for (((other, over), &mut pair), cell) in
+        grid.seconds.iter().zip(above).zip(pairs).zip(&mut *here)
+    {
+        let mut alone = over.before_gap;
+        let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
+        if TONES {
+            alone += slot.tone_inside(other);
+            other_alone += other.tone_inside(slot);
         }
-        if other.unit != 0
-            && let Some(from) = beside
-        {
-            pair = pair.min(from + merge(grid, other, slot));
-        }
-        let end = if is_last { other.end } else { 0 };
-        let alone = over.before_gap + slot.tone_inside(other);
-        let gap = alone.min(left.before_gap + end + other.tone_inside(slot));
-        beside = Some(diagonal.before_pair);
-        diagonal = over;
+        let gap = alone.min(other_alone);
         left = Cell {
             before_gap: (pair + (slot.cut | other.cut)).min(gap),
             before_pair: (pair + slot.link.max(other.link)).min(gap),
@@ -457,7 +506,7 @@ fn end_row(grid: Grid, slot: &Slot, above: &[Cell], here: &mut [Cell]) {
         (above.last(), here.last_mut(), grid.seconds.last())
         && grid.ends
     {
-        let inside = if grid.rich { slot.tone_inside(other) } else { 0 };
+        let inside = if grid.tones { slot.tone_inside(other) } else { 0 };
         let alone = over.before_gap + slot.end + inside;
         cell.before_gap = cell.before_gap.min(alone);
         cell.before_pair = cell.before_pair.min(alone);
@@ -497,12 +546,12 @@ pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
             Step::First => {
                 let end = if second == seconds.len() { one.end } else { 0 };
                 let inside = if second > 0 { one.tone_inside(&last[1]) } else { 0 };
-                one.gap + end + if grid.rich { inside } else { 0 }
+                one.gap + end + if grid.tones { inside } else { 0 }
             }
             Step::Second => {
                 let end = if first == firsts.len() { other.end } else { 0 };
                 let inside = if first > 0 { other.tone_inside(&last[0]) } else { 0 };
-                other.gap + end + if grid.rich { inside } else { 0 }
+                other.gap + end + if grid.tones { inside } else { 0 }
             }
             Step::FirstTwo => grid.table.merge(slot(firsts, first + 1).unit, other.code),
             Step::SecondTwo => grid.table.merge(slot(seconds, second + 1).unit, one.code),

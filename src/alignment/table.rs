@@ -33,6 +33,7 @@ pub(crate) type Code = u32;
 pub(crate) struct Table {
     pub(crate) constants: Constants,
     pub(crate) neighbours: Neighbours,
+    tones: bool,
     bundles: Vec<FeatureBundle>,
     profiles: Vec<Profile>,
     traits: Vec<Traits>,
@@ -62,6 +63,7 @@ impl Table {
         Self {
             constants,
             neighbours: Neighbours::new(&constants),
+            tones: false,
             bundles: Vec::new(),
             profiles: Vec::new(),
             traits: Vec::new(),
@@ -108,6 +110,7 @@ impl Table {
         }
         let number = self.bundles.len();
         self.bundles.push(*sound);
+        self.tones |= sound.class == Class::Tone;
         let profile = Profile::of(sound, &self.constants);
         self.traits.push(Traits::of(&profile, &self.constants));
         self.profiles.push(profile);
@@ -220,6 +223,11 @@ impl Table {
         self.pairs.get(start..start + self.stride).unwrap_or(&[])
     }
 
+    /// Whether a tone was met yet.
+    pub(crate) const fn has_tones(&self) -> bool {
+        self.tones
+    }
+
     /// Whether the costs of every sound met so far are kept.
     pub(crate) fn all_kept(&self) -> bool {
         self.bundles.len() <= KEPT
@@ -302,8 +310,10 @@ impl Table {
 
     /// Forgets the units of sounds whose costs are not kept.
     pub(crate) fn forget_rare_units(&mut self) {
-        self.rare_units.clear();
-        self.unit_of_rare.clear();
+        if !self.unit_of_rare.is_empty() {
+            self.rare_units.clear();
+            self.unit_of_rare.clear();
+        }
     }
 
     fn make_unit(&self, first: u32, second: u32) -> Option<Unit> {
@@ -430,10 +440,11 @@ impl Traits {
             && (self.height < before.height || self.height == 0 || self.central)
     }
 
-    /// Leaving it unpaired, and what is added after the other word has ended.
+    /// Leaving it unpaired, and what is added after the other word has ended; `last`: whether
+    /// it is a last vowel, 0 or 1.
     #[allow(clippy::indexing_slicing, reason = "the index is less than four")]
-    pub(crate) fn gap(&self, offglide: bool, last: bool) -> [i32; 2] {
-        self.gaps[(usize::from(offglide) | usize::from(last) << 1) & 3]
+    pub(crate) fn gap(&self, offglide: bool, last: u8) -> [i32; 2] {
+        self.gaps[usize::from(u8::from(offglide) | last << 1) & 3]
     }
 }
 

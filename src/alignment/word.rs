@@ -33,24 +33,42 @@ impl Slot {
     }
 }
 
-/// What is added after a sound, by its kind and that of the sound that follows: a link and a
-/// cut. A table, since which kinds follow each other can't be foretold.
+/// What follows from a sound's kind and that of the sound after it. A table, since which
+/// kinds follow each other can't be foretold.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Neighbours([[[i32; 2]; Kind::COUNT]; Kind::COUNT]);
+pub(crate) struct Neighbours([[Neighbour; Kind::COUNT]; Kind::COUNT]);
+
+#[derive(Clone, Copy, Debug)]
+struct Neighbour {
+    link: i32,
+    cut: i32,
+    /// 1 for a last vowel, before a tone too.
+    last: u8,
+    /// 1 for a liquid that no vowel follows.
+    coda: u8,
+}
 
 impl Neighbours {
+    #[allow(clippy::indexing_slicing, reason = "as many rows and columns as kinds")]
     pub(crate) const fn new(by: &Constants) -> Self {
         const VOWEL: usize = Kind::Vowel as usize;
-        let mut table = [[[0; 2]; Kind::COUNT]; Kind::COUNT];
-        table[VOWEL][Kind::Consonant as usize] = [by.coda_link, 0];
-        table[VOWEL][Kind::Liquid as usize] = [by.coda_link, 0];
-        table[Kind::Consonant as usize][VOWEL] = [by.onset_link, by.onset_cut];
-        table[Kind::Liquid as usize][VOWEL] = [by.onset_link, by.onset_cut];
+        const LIQUID: usize = Kind::Liquid as usize;
+        const CONSONANT: usize = Kind::Consonant as usize;
+        let nothing = Neighbour { link: 0, cut: 0, last: 0, coda: 0 };
+        let onset = Neighbour { link: by.onset_link, cut: by.onset_cut, ..nothing };
+        let mut table = [[nothing; Kind::COUNT]; Kind::COUNT];
+        table[LIQUID] = [Neighbour { coda: 1, ..nothing }; Kind::COUNT];
+        table[LIQUID][VOWEL] = onset;
+        table[CONSONANT][VOWEL] = onset;
+        table[VOWEL][LIQUID].link = by.coda_link;
+        table[VOWEL][CONSONANT].link = by.coda_link;
+        table[VOWEL][Kind::Tone as usize].last = 1;
+        table[VOWEL][Kind::Nothing as usize].last = 1;
         Self(table)
     }
 
     #[allow(clippy::indexing_slicing, reason = "as many rows and columns as kinds")]
-    const fn of(&self, here: Kind, after: Kind) -> [i32; 2] {
+    const fn of(&self, here: Kind, after: Kind) -> Neighbour {
         self.0[here as usize][after as usize]
     }
 }
@@ -85,10 +103,8 @@ fn fill<const MERGING: bool>(slots: &mut Vec<Slot>, word: &[Sound], table: &Tabl
     slots.clear();
     slots.extend(word.iter().enumerate().map(|(at, &Sound(number))| {
         let after = traits(word.get(at + 1));
-        let [link, cut] = table.neighbours.of(here.kind, after.kind);
+        let Neighbour { link, cut, last, coda } = table.neighbours.of(here.kind, after.kind);
         let offglide = here.is_offglide_after(before);
-        let last = here.kind == Kind::Vowel
-            && (after.kind == Kind::Tone || after.kind == Kind::Nothing);
         let [gap, end] = here.gap(offglide, last);
         let mut slot = Slot {
             code: 2 * number + u32::from(offglide),
@@ -101,7 +117,6 @@ fn fill<const MERGING: bool>(slots: &mut Vec<Slot>, word: &[Sound], table: &Tabl
             tone: here.tone_inside,
         };
         if MERGING {
-            let coda = here.kind == Kind::Liquid && after.kind != Kind::Vowel;
             slot.code |= u32::from(coda);
             slot.unit = table.unit(number_before, number);
             number_before = number;

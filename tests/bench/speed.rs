@@ -149,16 +149,19 @@ fn aligning(label: &str, setting: Setting, pairs: &[[Vec<FeatureBundle>; 2]]) {
     };
     let mut second = aligner.clone();
     let mut align = || {
-        for ([one, other], [target, production]) in interned.iter().zip(pairs) {
-            for column in aligner.align_sounds(one, other) {
-                let sides = (
-                    target.get(column.target.start as usize),
-                    production.get(column.production.start as usize),
-                );
-                if let (Kind::Substitution | Kind::Distortion, (Some(one), Some(other))) =
-                    (column.kind, sides)
-                {
-                    black_box(difference::between(one, other));
+        for [one, other] in &interned {
+            aligner.align_sounds(one, other);
+            for column in aligner.columns() {
+                if !matches!(column.kind, Kind::Substitution | Kind::Distortion) {
+                    continue;
+                }
+                let sound = |word: &[Sound], at: u32| {
+                    word.get(at as usize).and_then(|sound| aligner.bundle(*sound))
+                };
+                let sides =
+                    (sound(one, column.target.start), sound(other, column.production.start));
+                if let (Some(target), Some(production)) = sides {
+                    black_box(difference::between(target, production));
                 }
             }
         }
