@@ -302,7 +302,7 @@ impl Aligner {
                 bundles.iter().map(|it| Sound(self.table.intern(it))).collect();
             word::prepare(slots, &word, &mut self.table, self.merging);
         }
-        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging, self.merging);
         Some(engine::recount(grid, &steps))
     }
 
@@ -311,10 +311,14 @@ impl Aligner {
         let (first, second) = if swapped { (production, target) } else { (target, production) };
         let [firsts, seconds] = &mut self.slots;
         self.table.forget_rare_units();
-        word::prepare(firsts, first, &mut self.table, self.merging);
-        word::prepare(seconds, second, &mut self.table, self.merging);
+        let merging = self.merging;
+        let one = word::prepare(firsts, first, &mut self.table, merging);
+        let other = word::prepare(seconds, second, &mut self.table, merging);
+        let units = merging
+            && (word::drop_units(firsts, other, &self.table)
+                | word::drop_units(seconds, one, &self.table));
         self.path.clear();
-        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
+        let grid = Grid::whole(&self.table, firsts, seconds, merging, units);
         let points = first.len().saturating_mul(second.len());
         if points <= WHOLE && first.len() + second.len() <= LONGEST {
             let cost = self.workspace.run(grid, &mut self.path);

@@ -72,7 +72,9 @@ pub(crate) struct Grid<'a> {
     /// Whether they begin, and end, their words.
     starts: bool,
     ends: bool,
-    /// Whether units are looked for, or both words have tones.
+    /// Whether sounds of different kinds may be paired, so that links need not be shared.
+    merging: bool,
+    /// Whether there are units, or both words have tones.
     rich: bool,
     tones: bool,
     /// Where in the second word a unit ends.
@@ -86,11 +88,13 @@ impl<'a> Grid<'a> {
         firsts: &'a [Slot],
         seconds: &'a [Slot],
         merging: bool,
+        has_units: bool,
     ) -> Self {
         let has = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
         let tones = table.has_tones() && has(firsts) && has(seconds);
-        let (rich, units) = (merging || tones, &[]);
-        Self { table, firsts, seconds, starts: true, ends: true, rich, tones, units }
+        let rich = has_units || tones;
+        let units = &[];
+        Self { table, firsts, seconds, starts: true, ends: true, merging, rich, tones, units }
     }
 
     /// A stretch of them.
@@ -101,6 +105,7 @@ impl<'a> Grid<'a> {
             firsts: self.firsts.get(rows).unwrap_or(&[]),
             seconds: self.seconds.get(columns).unwrap_or(&[]),
             table: self.table,
+            merging: self.merging,
             rich: self.rich,
             tones: self.tones,
             units: &[],
@@ -289,8 +294,14 @@ impl Workspace {
             let Some(here) = after.get_mut(..width) else { return };
             let two = (if row == 0 { &[] } else { &*above_two }, &*above);
             match (RICH, grid.tones, row == last) {
-                (false, _, false) => fill_row::<KEPT, false>(grid, slot, above, here),
-                (false, _, true) => fill_row::<KEPT, true>(grid, slot, above, here),
+                (false, _, false) if grid.merging => {
+                    fill_row::<KEPT, false, true>(grid, slot, above, here);
+                }
+                (false, _, true) if grid.merging => {
+                    fill_row::<KEPT, true, true>(grid, slot, above, here);
+                }
+                (false, _, false) => fill_row::<KEPT, false, false>(grid, slot, above, here),
+                (false, _, true) => fill_row::<KEPT, true, false>(grid, slot, above, here),
                 (true, false, false) => {
                     fill_rich_row::<false, false>(grid, slot, two, here, pairs);
                 }
@@ -344,7 +355,8 @@ impl Workspace {
                 other_alone += other.tone_inside(one);
             }
             let (reached, added) = if at.pair_follows {
-                let link = if RICH { one.link.max(other.link) } else { one.link };
+                let link =
+                    if grid.merging { one.link.max(other.link) } else { one.link };
                 (here.before_pair, link)
             } else {
                 (here.before_gap, one.cut | other.cut)
@@ -411,8 +423,9 @@ struct Back {
     pair_follows: bool,
 }
 
-/// Fills one row. `LAST`: both words end, the first one with it.
-fn fill_row<const KEPT: bool, const LAST: bool>(
+/// Fills one row. `LAST`: both words end, the first one with it. `MERGING`: links need not be
+/// shared.
+fn fill_row<const KEPT: bool, const LAST: bool, const MERGING: bool>(
     grid: Grid,
     slot: &Slot,
     above: &[Cell],
@@ -435,10 +448,11 @@ fn fill_row<const KEPT: bool, const LAST: bool>(
         let pair = diagonal.before_pair + cost - slot.gap - other.gap;
         let other_alone = left.before_gap + if LAST { other.end } else { 0 };
         let gap = over.before_gap.min(other_alone);
+        let link = if MERGING { slot.link.max(other.link) } else { slot.link };
         diagonal = over;
         left = Cell {
             before_gap: (pair + (slot.cut | other.cut)).min(gap),
-            before_pair: (pair + slot.link).min(gap),
+            before_pair: (pair + link).min(gap),
         };
         *cell = left;
     }

@@ -251,16 +251,20 @@ impl Table {
         matches!(self.traits(code / 2).kind, Kind::Consonant | Kind::Liquid)
     }
 
-    /// One more than the number of the unit that two neighbours make; 0 if they make none or
-    /// were not looked at ([`Table::look_for_unit`]).
-    pub(crate) fn unit(&self, first: u32, second: u32) -> u32 {
+    /// One more than the number of the unit that two neighbours make, or 0 if they make none;
+    /// `None` if it was not looked at yet ([`Table::look_for_unit`]).
+    pub(crate) fn unit(&self, first: u32, second: u32) -> Option<u32> {
         let side = self.unit_side;
         let known = if (first.max(second) as usize) < side {
-            self.unit_of.get(first as usize * side + second as usize).copied()
+            self.unit_of.get(first as usize * side + second as usize)
         } else {
-            self.unit_of_rare.get(&(first, second)).copied()
+            self.unit_of_rare.get(&(first, second))
         };
-        known.map_or(0, |known| if known == NONE { 0 } else { known })
+        match known.copied() {
+            None | Some(UNKNOWN) => None,
+            Some(NONE) => Some(0),
+            known => known,
+        }
     }
 
     /// Looks whether two neighbours make a unit, unless it is known.
@@ -349,6 +353,12 @@ impl Table {
         i16::try_from(cost).unwrap_or(i16::MAX)
     }
 
+    /// The sounds that could answer a unit, as bits.
+    pub(crate) fn wants(&self, unit: u32) -> u8 {
+        let unit = self.units.get((unit as usize).wrapping_sub(1));
+        unit.map_or(unit::answer::ALL, Unit::wants)
+    }
+
     /// What pairing a unit with one sound of the other word costs.
     pub(crate) fn merge(&self, unit: u32, other: Code) -> i32 {
         let unit = (unit as usize).wrapping_sub(1);
@@ -381,6 +391,8 @@ pub(crate) struct Traits {
     pub(crate) gaps: [[i32; 2]; 4],
     /// For a tone, what is added to its gap inside a syllable of the other word; else 0.
     pub(crate) tone_inside: i32,
+    /// As what it could answer a unit of the other word, as bits.
+    pub(crate) answers: u8,
 }
 
 /// The broad kinds of sound that the context rules tell apart.
@@ -402,7 +414,7 @@ impl Kind {
 impl Traits {
     /// Before the first sound, after the last.
     pub(crate) const NOTHING: Self =
-        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4], tone_inside: 0 };
+        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4], tone_inside: 0, answers: 0 };
 
     fn of(profile: &Profile, by: &Constants) -> Self {
         let kind = match profile.class {
@@ -429,6 +441,7 @@ impl Traits {
                 at_end(scaled(offglide, by.final_vowel_gap)),
             ],
             tone_inside: if kind == Kind::Tone { by.tone_inside } else { 0 },
+            answers: unit::answers(profile),
         }
     }
 

@@ -27,7 +27,44 @@ pub(crate) struct Unit {
     pub(crate) sounds: [u32; 2],
 }
 
+/// What a sound is to a unit of the other word, as bits: whether it could answer it at all.
+pub(crate) mod answer {
+    pub(crate) const VOWEL: u8 = 1;
+    pub(crate) const AFFRICATE: u8 = 2;
+    pub(crate) const CONSONANT: u8 = 4;
+    pub(crate) const RHOTIC: u8 = 8;
+    pub(crate) const SYLLABIC: u8 = 16;
+    pub(crate) const ALL: u8 = 31;
+}
+
+/// As what a sound could answer a unit.
+pub(crate) fn answers(sound: &Profile) -> u8 {
+    if sound.is_vowel() {
+        answer::VOWEL | if sound.rhotic { answer::RHOTIC } else { 0 }
+    } else if sound.is_consonant() {
+        let rhotic = sound.syllabic && sound.is_liquid();
+        (if sound.is_glide() { 0 } else { answer::CONSONANT })
+            | if sound.stricture == Stricture::Affricate { answer::AFFRICATE } else { 0 }
+            | if sound.syllabic { answer::SYLLABIC } else { 0 }
+            | if rhotic { answer::RHOTIC } else { 0 }
+    } else {
+        0
+    }
+}
+
 impl Unit {
+    /// The sounds that could answer it, as bits.
+    pub(crate) const fn wants(&self) -> u8 {
+        match (self.make, self.listed) {
+            (Make::Diphthong, _) => answer::VOWEL,
+            (Make::Affricate, false) => answer::AFFRICATE,
+            (Make::Affricate, true) => answer::AFFRICATE | answer::CONSONANT,
+            (Make::Rhotic, _) => answer::RHOTIC,
+            (Make::Syllabic, false) => answer::SYLLABIC,
+            (Make::Syllabic, true) => answer::SYLLABIC | answer::VOWEL,
+        }
+    }
+
     /// What it costs to pair the unit with one sound of the other word.
     ///
     /// Where the accent doesn't list it, the other sound has to be such a unit itself; for a

@@ -73,33 +73,61 @@ impl Neighbours {
     }
 }
 
-/// Makes a word ready, in a vector kept from pair to pair. `merging` also looks for units and
-/// for liquids that no vowel follows.
+/// Makes a word ready, in a vector kept from pair to pair, and says what units of the other
+/// word its sounds could answer. `merging` also looks for units and for liquids that no vowel
+/// follows.
 pub(crate) fn prepare(
     slots: &mut Vec<Slot>,
     word: &[Sound],
     table: &mut Table,
     merging: bool,
-) {
-    if merging {
+) -> u8 {
+    if !merging {
+        fill::<false>(slots, word, table);
+        return 0;
+    }
+    let (answers, all_known) = fill::<true>(slots, word, table);
+    if !all_known {
         for pair in word.windows(2) {
             if let &[Sound(before), Sound(here)] = pair {
                 table.look_for_unit(before, here);
             }
         }
         fill::<true>(slots, word, table);
-    } else {
-        fill::<false>(slots, word, table);
     }
+    answers
 }
 
-fn fill<const MERGING: bool>(slots: &mut Vec<Slot>, word: &[Sound], table: &Table) {
+/// Forgets the units of a word that no sound of the other could answer; says whether any is
+/// left.
+pub(crate) fn drop_units(slots: &mut [Slot], answers: u8, table: &Table) -> bool {
+    let mut left = false;
+    for slot in slots {
+        if slot.unit != 0 {
+            if table.wants(slot.unit) & answers == 0 {
+                slot.unit = 0;
+            } else {
+                left = true;
+            }
+        }
+    }
+    left
+}
+
+/// What units of the other word the sounds could answer, and whether it is known of all
+/// neighbours what they make.
+fn fill<const MERGING: bool>(
+    slots: &mut Vec<Slot>,
+    word: &[Sound],
+    table: &Table,
+) -> (u8, bool) {
     let traits = |sound: Option<&Sound>| {
         sound.map_or(&Traits::NOTHING, |sound| table.traits(sound.0))
     };
     let mut before = &Traits::NOTHING;
     let mut here = traits(word.first());
-    let (mut gap_before, mut number_before) = (0, u32::MAX);
+    let (mut gap_before, mut number_before) = (0, None);
+    let (mut answers, mut all_known) = (0, true);
     slots.clear();
     slots.extend(word.iter().enumerate().map(|(at, &Sound(number))| {
         let after = traits(word.get(at + 1));
@@ -118,11 +146,17 @@ fn fill<const MERGING: bool>(slots: &mut Vec<Slot>, word: &[Sound], table: &Tabl
         };
         if MERGING {
             slot.code |= u32::from(coda);
-            slot.unit = table.unit(number_before, number);
-            number_before = number;
+            if let Some(before) = number_before {
+                let unit = table.unit(before, number);
+                all_known &= unit.is_some();
+                slot.unit = unit.unwrap_or(0);
+            }
+            number_before = Some(number);
+            answers |= here.answers;
         }
         gap_before = gap;
         (before, here) = (here, after);
         slot
     }));
+    (answers, all_known)
 }
