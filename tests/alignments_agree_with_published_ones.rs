@@ -21,19 +21,38 @@ pub(crate) struct Cut {
 
 pub(crate) fn cut(text: &str) -> Cut {
     let tree = Transcription::parse(text);
-    let texts = tree.segments().map(|segment| segment.text().to_owned()).collect();
-    Cut { texts, bundles: tree.segments().map(|segment| bundle(&segment)).collect() }
+    let texts = tree
+        .segments()
+        .map(|segment| segment.text().to_owned())
+        .collect();
+    Cut {
+        texts,
+        bundles: tree.segments().map(|segment| bundle(&segment)).collect(),
+    }
 }
 
 /// The columns as pairs of texts, `-` for nothing.
-pub(crate) fn cells(columns: &[Column], target: &Cut, production: &Cut) -> Vec<[String; 2]> {
+pub(crate) fn cells(
+    columns: &[Column],
+    target: &Cut,
+    production: &Cut,
+) -> Vec<[String; 2]> {
     let side = |cut: &Cut, range: &Range<u32>| {
         let text = cut.texts[range.start as usize..range.end as usize].concat();
-        if text.is_empty() { "-".to_owned() } else { text }
+        if text.is_empty() {
+            "-".to_owned()
+        } else {
+            text
+        }
     };
     columns
         .iter()
-        .map(|column| [side(target, &column.target), side(production, &column.production)])
+        .map(|column| {
+            [
+                side(target, &column.target),
+                side(production, &column.production),
+            ]
+        })
         .collect()
 }
 
@@ -47,14 +66,15 @@ fn spans(cells: &[[String; 2]]) -> Vec<[Option<Range<usize>>; 2]> {
             start..at[side]
         })
     };
-    cells.iter().map(|[one, other]| [span(one, 0), span(other, 1)]).collect()
+    cells
+        .iter()
+        .map(|[one, other]| [span(one, 0), span(other, 1)])
+        .collect()
 }
 
 /// For each gold column, whether the same material is paired, whatever the cuts.
 pub(crate) fn found(gold: &[[String; 2]], ours: &[[String; 2]]) -> Vec<bool> {
-    let touch = |one: &Option<Range<usize>>, other: &Option<Range<usize>>| {
-        matches!((one, other), (Some(one), Some(other)) if one.start < other.end && other.start < one.end)
-    };
+    let touch = |one: &Option<Range<usize>>, other: &Option<Range<usize>>| matches!((one, other), (Some(one), Some(other)) if one.start < other.end && other.start < one.end);
     let (gold, ours) = (spans(gold), spans(ours));
     let partners = |of: &Option<Range<usize>>, side: usize| -> Vec<usize> {
         let met = |column: &[Option<Range<usize>>; 2]| {
@@ -98,7 +118,13 @@ fn rows() -> Vec<Row> {
     let side = |text: &str| -> Vec<String> {
         text.split(' ')
             .map(|cell| cell.replace(['ˈ', 'ˌ'], ""))
-            .map(|cell| if cell.is_empty() { "-".to_owned() } else { cell })
+            .map(|cell| {
+                if cell.is_empty() {
+                    "-".to_owned()
+                } else {
+                    cell
+                }
+            })
             .collect()
     };
     text.lines()
@@ -121,7 +147,10 @@ fn rows() -> Vec<Row> {
 }
 
 fn word(gold: &[[String; 2]], side: usize) -> String {
-    gold.iter().map(|cells| cells[side].as_str()).filter(|cell| *cell != "-").collect()
+    gold.iter()
+        .map(|cells| cells[side].as_str())
+        .filter(|cell| *cell != "-")
+        .collect()
 }
 
 fn percent(part: usize, whole: usize) -> f64 {
@@ -159,9 +188,12 @@ fn cognates_are_aligned_as_by_hand() {
             .collect();
         add(&mut all, &hits);
         // The half of the families that the constants were tuned on, and the other.
-        let fingerprint = row.family.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x100_0000_01b3)
-        });
+        let fingerprint = row
+            .family
+            .bytes()
+            .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+                (hash ^ u64::from(byte)).wrapping_mul(0x100_0000_01b3)
+            });
         let half = (fingerprint ^ fingerprint >> 29) % 2;
         add(&mut halves[usize::try_from(half).unwrap()], &hits);
         if hits.contains(&false) {
@@ -187,7 +219,10 @@ fn sounds_that_changed_places_are_found() {
     for row in rows() {
         let (one, other) = (cut(&word(&row.gold, 0)), cut(&word(&row.gold, 1)));
         let columns = aligner.align(&one.bundles, &other.bundles);
-        let moved = columns.iter().filter(|it| it.kind == Kind::Transposition).count();
+        let moved = columns
+            .iter()
+            .filter(|it| it.kind == Kind::Transposition)
+            .count();
         assert_eq!(moved % 2, 0, "{}: both columns carry the label", row.id);
         counts[usize::from(row.swap)][0] += 1;
         counts[usize::from(row.swap)][1] += usize::from(moved > 0);

@@ -1,5 +1,13 @@
 //! One file a promise.
 
+#![allow(
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test that panics has failed, and figures are printed"
+)]
+
 mod alignments_agree_with_published_ones;
 mod coaching_alignments_follow_the_gold_list;
 mod differences_are_named_in_order;

@@ -6,7 +6,7 @@
 
 use core::ops::Range;
 
-use super::table::Table;
+use super::row::{Cell, Grid, MARGIN, fill_rich_row, fill_row, merge};
 use super::word::Slot;
 
 /// Points held at once, of eight bytes each. A longer table is worked through in blocks of
@@ -51,80 +51,6 @@ impl Step {
     }
 }
 
-/// The cheapest ways to a point in both words.
-#[derive(Clone, Copy, Debug)]
-struct Cell {
-    /// With what a gap after it costs on top.
-    before_gap: i32,
-    /// With what a pair after it adds.
-    before_pair: i32,
-}
-
-/// Where only gaps lead.
-const MARGIN: Cell = Cell { before_gap: 0, before_pair: 0 };
-
-/// Two words, or two stretches of them.
-#[derive(Clone, Copy)]
-pub(crate) struct Grid<'a> {
-    table: &'a Table,
-    firsts: &'a [Slot],
-    seconds: &'a [Slot],
-    /// Whether they begin, and end, their words.
-    starts: bool,
-    ends: bool,
-    /// Whether sounds of different kinds may be paired, so that links need not be shared.
-    merging: bool,
-    /// Whether there are units, or both words have tones.
-    rich: bool,
-    tones: bool,
-    /// Where in the second word a unit ends.
-    units: &'a [u32],
-}
-
-impl<'a> Grid<'a> {
-    /// The whole of two words.
-    pub(crate) fn whole(
-        table: &'a Table,
-        firsts: &'a [Slot],
-        seconds: &'a [Slot],
-        merging: bool,
-        has_units: bool,
-    ) -> Self {
-        let has = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
-        let tones = table.has_tones() && has(firsts) && has(seconds);
-        let rich = has_units || tones;
-        let units = &[];
-        Self { table, firsts, seconds, starts: true, ends: true, merging, rich, tones, units }
-    }
-
-    /// A stretch of them.
-    fn part(&self, rows: Range<usize>, columns: Range<usize>) -> Self {
-        Self {
-            starts: rows.start == 0 && columns.start == 0,
-            ends: rows.end == self.firsts.len() && columns.end == self.seconds.len(),
-            firsts: self.firsts.get(rows).unwrap_or(&[]),
-            seconds: self.seconds.get(columns).unwrap_or(&[]),
-            table: self.table,
-            merging: self.merging,
-            rich: self.rich,
-            tones: self.tones,
-            units: &[],
-        }
-    }
-
-    /// What is added for pairing the first sounds of both words.
-    fn initial(&self) -> i32 {
-        let consonant = |slots: &[Slot]| {
-            slots.first().is_some_and(|slot| self.table.is_consonant(slot.code))
-        };
-        if self.starts && consonant(self.firsts) && consonant(self.seconds) {
-            self.table.constants.initial_consonants
-        } else {
-            0
-        }
-    }
-}
-
 /// The memory of the recursion, kept from pair to pair: 8 MB at most, and while a table of
 /// several blocks is worked through 16 bytes more for each block and column.
 #[derive(Clone, Debug, Default)]
@@ -163,7 +89,11 @@ impl Workspace {
             return only_gaps(grid, path);
         }
         let whole = (height + 2) * width;
-        let rows = if whole <= BLOCK { height } else { (BLOCK / width).max(1) };
+        let rows = if whole <= BLOCK {
+            height
+        } else {
+            (BLOCK / width).max(1)
+        };
         let needed = (rows + 2) * width;
         if self.cells.len() < needed {
             self.cells.resize(needed, MARGIN);
@@ -171,10 +101,19 @@ impl Workspace {
         let mut units = core::mem::take(&mut self.units);
         if RICH {
             units.clear();
-            let ends = (0_u32..).zip(grid.seconds).filter(|(_, slot)| slot.unit != 0);
+            let ends = (0_u32..)
+                .zip(grid.seconds)
+                .filter(|(_, slot)| slot.unit != 0);
             units.extend(ends.map(|(column, _)| column));
         }
-        let cost = self.run_with::<RICH, KEPT>(Grid { units: &units, ..grid }, rows, path);
+        let cost = self.run_with::<RICH, KEPT>(
+            Grid {
+                units: &units,
+                ..grid
+            },
+            rows,
+            path,
+        );
         self.units = units;
         let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
         cost + gaps(grid.firsts) + gaps(grid.seconds)
@@ -195,7 +134,11 @@ impl Workspace {
             start += rows;
         }
         self.fill::<RICH, KEPT>(grid, start..height);
-        let mut at = Back { first: height, second: width - 1, pair_follows: false };
+        let mut at = Back {
+            first: height,
+            second: width - 1,
+            pair_follows: false,
+        };
         let cost = self.cell(start, width, height, width - 1).before_gap;
         self.walk_back::<RICH>(grid, start, &mut at, path);
         while start > 0 {
@@ -210,11 +153,7 @@ impl Workspace {
 
     /// The same for texts too long to be searched whole: window by window, each aligned on
     /// its own and its first half taken over. The cost is that of the way found.
-    pub(crate) fn run_in_windows(
-        &mut self,
-        grid: Grid,
-        path: &mut Vec<Step>,
-    ) -> i64 {
+    pub(crate) fn run_in_windows(&mut self, grid: Grid, path: &mut Vec<Step>) -> i64 {
         let (height, width) = (grid.firsts.len(), grid.seconds.len());
         let window = (WINDOW_POINTS / (height + width).max(1)).clamp(64, 1024);
         let (mut first, mut second) = (0, 0);
@@ -281,17 +220,30 @@ impl Workspace {
     }
 
     /// Fills a block's rows; the two before them stand already.
-    fn fill<const RICH: bool, const KEPT: bool>(&mut self, grid: Grid, range: Range<usize>) {
+    fn fill<const RICH: bool, const KEPT: bool>(
+        &mut self,
+        grid: Grid,
+        range: Range<usize>,
+    ) {
         let width = grid.seconds.len() + 1;
         let slots = grid.firsts.get(range.clone()).unwrap_or(&[]);
-        let last = if grid.ends { grid.firsts.len() - 1 } else { usize::MAX };
-        let Some((mut above_two, mut rest)) = self.cells.split_at_mut_checked(width) else {
+        let last = if grid.ends {
+            grid.firsts.len() - 1
+        } else {
+            usize::MAX
+        };
+        let Some((mut above_two, mut rest)) = self.cells.split_at_mut_checked(width)
+        else {
             return;
         };
         let pairs = &mut self.pairs;
         for (row, slot) in range.zip(slots) {
-            let Some((above, after)) = rest.split_at_mut_checked(width) else { return };
-            let Some(here) = after.get_mut(..width) else { return };
+            let Some((above, after)) = rest.split_at_mut_checked(width) else {
+                return;
+            };
+            let Some(here) = after.get_mut(..width) else {
+                return;
+            };
             let two = (if row == 0 { &[] } else { &*above_two }, &*above);
             match (RICH, grid.tones, row == last) {
                 (false, _, false) if grid.merging => {
@@ -300,8 +252,12 @@ impl Workspace {
                 (false, _, true) if grid.merging => {
                     fill_row::<KEPT, true, true>(grid, slot, above, here);
                 }
-                (false, _, false) => fill_row::<KEPT, false, false>(grid, slot, above, here),
-                (false, _, true) => fill_row::<KEPT, true, false>(grid, slot, above, here),
+                (false, _, false) => {
+                    fill_row::<KEPT, false, false>(grid, slot, above, here);
+                }
+                (false, _, true) => {
+                    fill_row::<KEPT, true, false>(grid, slot, above, here);
+                }
                 (true, false, false) => {
                     fill_rich_row::<false, false>(grid, slot, two, here, pairs);
                 }
@@ -320,13 +276,19 @@ impl Workspace {
     }
 
     /// A point of the block whose rows begin at `start`.
-    #[allow(clippy::indexing_slicing, reason = "points asked for lie in the filled block")]
+    #[allow(
+        clippy::indexing_slicing,
+        reason = "points asked for lie in the filled block"
+    )]
     fn cell(&self, start: usize, width: usize, row: usize, column: usize) -> Cell {
         self.cells[(row + 1 - start) * width + column]
     }
 
     /// Follows the costs back until a block's first row is left.
-    #[allow(clippy::indexing_slicing, reason = "points on the way lie in the filled block")]
+    #[allow(
+        clippy::indexing_slicing,
+        reason = "points on the way lie in the filled block"
+    )]
     fn walk_back<const RICH: bool>(
         &self,
         grid: Grid,
@@ -334,7 +296,9 @@ impl Workspace {
         at: &mut Back,
         path: &mut Vec<Step>,
     ) {
-        let Grid { firsts, seconds, .. } = grid;
+        let Grid {
+            firsts, seconds, ..
+        } = grid;
         let width = seconds.len() + 1;
         let mut row = at.first;
         let mut column = at.second;
@@ -355,8 +319,11 @@ impl Workspace {
                 other_alone += other.tone_inside(one);
             }
             let (reached, added) = if at.pair_follows {
-                let link =
-                    if grid.merging { one.link.max(other.link) } else { one.link };
+                let link = if grid.merging {
+                    one.link.max(other.link)
+                } else {
+                    one.link
+                };
                 (here.before_pair, link)
             } else {
                 (here.before_gap, one.cut | other.cut)
@@ -366,7 +333,11 @@ impl Workspace {
             if by_gap || RICH && (one.unit | other.unit) != 0 {
                 step = self
                     .paired::<RICH>(grid, (row - 1, column - 1), index, reached - added)
-                    .unwrap_or(if reached == alone { Step::First } else { Step::Second });
+                    .unwrap_or(if reached == alone {
+                        Step::First
+                    } else {
+                        Step::Second
+                    });
             }
             let [in_first, in_second] = step.sounds(false);
             row -= in_first as usize;
@@ -423,116 +394,6 @@ struct Back {
     pair_follows: bool,
 }
 
-/// Fills one row. `LAST`: both words end, the first one with it. `MERGING`: links need not be
-/// shared.
-fn fill_row<const KEPT: bool, const LAST: bool, const MERGING: bool>(
-    grid: Grid,
-    slot: &Slot,
-    above: &[Cell],
-    here: &mut [Cell],
-) {
-    let costs = grid.table.costs(slot.code);
-    let (Some((margin, here)), Some((&corner, above))) =
-        (here.split_first_mut(), above.split_first())
-    else {
-        return;
-    };
-    *margin = MARGIN;
-    let (mut left, mut diagonal) = (MARGIN, corner);
-    for ((other, &over), cell) in grid.seconds.iter().zip(above).zip(&mut *here) {
-        let cost = if KEPT {
-            costs.get(other.code as usize).map_or(0, |&cost| i32::from(cost))
-        } else {
-            grid.table.work_out(slot.code, other.code)
-        };
-        let pair = diagonal.before_pair + cost - slot.gap - other.gap;
-        let other_alone = left.before_gap + if LAST { other.end } else { 0 };
-        let gap = over.before_gap.min(other_alone);
-        let link = if MERGING { slot.link.max(other.link) } else { slot.link };
-        diagonal = over;
-        left = Cell {
-            before_gap: (pair + (slot.cut | other.cut)).min(gap),
-            before_pair: (pair + link).min(gap),
-        };
-        *cell = left;
-    }
-    end_row(grid, slot, above, here);
-}
-
-/// The same where units, tones and links that the words do not share are looked at: first
-/// what a pair would cost at each point of the row, then the cheapest ways.
-fn fill_rich_row<const TONES: bool, const LAST: bool>(
-    grid: Grid,
-    slot: &Slot,
-    (above_two, above): (&[Cell], &[Cell]),
-    here: &mut [Cell],
-    pairs: &mut Vec<i32>,
-) {
-    let costs = grid.table.costs(slot.code);
-    pairs.clear();
-    pairs.extend(grid.seconds.iter().zip(above).map(|(other, from)| {
-        let cost = costs.get(other.code as usize).copied();
-        let cost =
-            cost.map_or_else(|| grid.table.work_out(slot.code, other.code), i32::from);
-        from.before_pair + cost - slot.gap - other.gap
-    }));
-    if slot.unit != 0 {
-        for ((pair, other), from) in pairs.iter_mut().zip(grid.seconds).zip(above_two) {
-            *pair = (*pair).min(from.before_pair + merge(grid, slot, other));
-        }
-    }
-    for &column in grid.units {
-        let from = above.get((column as usize).wrapping_sub(1));
-        if let (Some(pair), Some(other), Some(from)) =
-            (pairs.get_mut(column as usize), grid.seconds.get(column as usize), from)
-        {
-            *pair = (*pair).min(from.before_pair + merge(grid, other, slot));
-        }
-    }
-    let (Some((margin, here)), Some((_, above))) = (here.split_first_mut(), above.split_first())
-    else {
-        return;
-    };
-    *margin = MARGIN;
-    let mut left = MARGIN;
-    for (((other, over), &mut pair), cell) in
-        grid.seconds.iter().zip(above).zip(pairs).zip(&mut *here)
-    {
-        let mut alone = over.before_gap;
-        let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
-        if TONES {
-            alone += slot.tone_inside(other);
-            other_alone += other.tone_inside(slot);
-        }
-        let gap = alone.min(other_alone);
-        left = Cell {
-            before_gap: (pair + (slot.cut | other.cut)).min(gap),
-            before_pair: (pair + slot.link.max(other.link)).min(gap),
-        };
-        *cell = left;
-    }
-    end_row(grid, slot, above, here);
-}
-
-/// Lowers the last point of a row by what a gap costs less where the second word has ended.
-fn end_row(grid: Grid, slot: &Slot, above: &[Cell], here: &mut [Cell]) {
-    if let (Some(over), Some(cell), Some(other)) =
-        (above.last(), here.last_mut(), grid.seconds.last())
-        && grid.ends
-    {
-        let inside = if grid.tones { slot.tone_inside(other) } else { 0 };
-        let alone = over.before_gap + slot.end + inside;
-        cell.before_gap = cell.before_gap.min(alone);
-        cell.before_pair = cell.before_pair.min(alone);
-    }
-}
-
-/// What pairing a unit, given by its second sound, with one sound of the other word adds,
-/// less the gaps of all three.
-fn merge(grid: Grid, unit: &Slot, other: &Slot) -> i32 {
-    grid.table.merge(unit.unit, other.code) - unit.gap_before - unit.gap - other.gap
-}
-
 /// The way where one of the words is empty.
 fn only_gaps(grid: Grid, path: &mut Vec<Step>) -> i32 {
     let mut cost = 0;
@@ -547,24 +408,37 @@ fn only_gaps(grid: Grid, path: &mut Vec<Step>) -> i32 {
 
 /// What a way through two whole words costs, counted step by step by the rules alone.
 pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
-    let Grid { firsts, seconds, .. } = grid;
+    let Grid {
+        firsts, seconds, ..
+    } = grid;
     let slot = |slots: &[Slot], at: usize| slots.get(at).copied().unwrap_or_default();
     let (mut first, mut second) = (0_usize, 0_usize);
     let mut cost = 0;
     let mut before = Step::First;
     for &step in forward {
         let (one, other) = (slot(firsts, first), slot(seconds, second));
-        let last = [slot(firsts, first.wrapping_sub(1)), slot(seconds, second.wrapping_sub(1))];
+        let last = [
+            slot(firsts, first.wrapping_sub(1)),
+            slot(seconds, second.wrapping_sub(1)),
+        ];
         let mut added = match step {
             Step::Pair => grid.table.work_out(one.code, other.code),
             Step::First => {
                 let end = if second == seconds.len() { one.end } else { 0 };
-                let inside = if second > 0 { one.tone_inside(&last[1]) } else { 0 };
+                let inside = if second > 0 {
+                    one.tone_inside(&last[1])
+                } else {
+                    0
+                };
                 one.gap + end + if grid.tones { inside } else { 0 }
             }
             Step::Second => {
                 let end = if first == firsts.len() { other.end } else { 0 };
-                let inside = if first > 0 { other.tone_inside(&last[0]) } else { 0 };
+                let inside = if first > 0 {
+                    other.tone_inside(&last[0])
+                } else {
+                    0
+                };
                 other.gap + end + if grid.tones { inside } else { 0 }
             }
             Step::FirstTwo => grid.table.merge(slot(firsts, first + 1).unit, other.code),

@@ -1,6 +1,5 @@
 //! Every sound an aligner has met, numbered once, with the costs of pairing them.
 
-
 use core::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -59,10 +58,10 @@ pub(crate) struct Table {
 }
 
 impl Table {
-    pub(crate) fn new(constants: Constants, listed: Vec<[FeatureBundle; 2]>) -> Self {
+    pub(crate) fn new(constants: &Constants, listed: Vec<[FeatureBundle; 2]>) -> Self {
         Self {
-            constants,
-            neighbours: Neighbours::new(&constants),
+            constants: *constants,
+            neighbours: Neighbours::new(constants),
             tones: false,
             bundles: Vec::new(),
             profiles: Vec::new(),
@@ -123,7 +122,9 @@ impl Table {
     }
 
     fn enter(&mut self, number: usize) {
-        let Some(sound) = self.bundles.get(number).copied() else { return };
+        let Some(sound) = self.bundles.get(number).copied() else {
+            return;
+        };
         let mut slot = self.slot(&sound);
         while self.index.get(slot).is_some_and(|&taken| taken != 0) {
             slot = (slot + 1) % self.index.len();
@@ -160,8 +161,9 @@ impl Table {
             let stride = (2 * self.stride).max(64);
             let mut pairs = vec![0; stride * stride];
             if self.stride > 0 {
-                for (to, from) in
-                    pairs.chunks_exact_mut(stride).zip(self.pairs.chunks_exact(self.stride))
+                for (to, from) in pairs
+                    .chunks_exact_mut(stride)
+                    .zip(self.pairs.chunks_exact(self.stride))
                 {
                     to.iter_mut().zip(from).for_each(|(to, from)| *to = *from);
                 }
@@ -207,7 +209,8 @@ impl Table {
             };
             return cost + if unlike { by.offglide_pair } else { 0 };
         }
-        let coda = one % 2 == 1 && here.becomes(there) || other % 2 == 1 && there.becomes(here);
+        let coda =
+            one % 2 == 1 && here.becomes(there) || other % 2 == 1 && there.becomes(here);
         if coda { cost.min(by.coda_vowel) } else { cost }
     }
 
@@ -294,7 +297,11 @@ impl Table {
         let unit = self.make_unit(first, second);
         let kept = (first.max(second) as usize) < side;
         let number = unit.map_or(NONE, |unit| {
-            let units = if kept { &mut self.units } else { &mut self.rare_units };
+            let units = if kept {
+                &mut self.units
+            } else {
+                &mut self.rare_units
+            };
             units.push(unit);
             let number = u32::try_from(units.len()).unwrap_or(NONE);
             if kept {
@@ -326,7 +333,11 @@ impl Table {
             super::same_phoneme(here, one) && super::same_phoneme(there, other)
         });
         let (make, _) = unit::compose(one, other, listed)?;
-        Some(Unit { make, listed, sounds: [first, second] })
+        Some(Unit {
+            make,
+            listed,
+            sounds: [first, second],
+        })
     }
 
     /// Keeps what pairing a new unit with every kept sound costs, as long as there is room.
@@ -368,7 +379,11 @@ impl Table {
             Some(&cost) if sound < KEPT => i32::from(cost),
             _ => {
                 let rare = (unit & !(RARE as usize), &self.rare_units);
-                let (at, units) = if unit < RARE as usize { (unit, &self.units) } else { rare };
+                let (at, units) = if unit < RARE as usize {
+                    (unit, &self.units)
+                } else {
+                    rare
+                };
                 let unit = units.get(at).copied();
                 i32::from(unit.map_or(i16::MAX, |unit| self.merge_cost(unit, other / 2)))
             }
@@ -413,8 +428,15 @@ impl Kind {
 
 impl Traits {
     /// Before the first sound, after the last.
-    pub(crate) const NOTHING: Self =
-        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4], tone_inside: 0, answers: 0 };
+    pub(crate) const NOTHING: Self = Self {
+        kind: Kind::Nothing,
+        height: 0,
+        central: false,
+        shape: 0,
+        gaps: [[0; 2]; 4],
+        tone_inside: 0,
+        answers: 0,
+    };
 
     fn of(profile: &Profile, by: &Constants) -> Self {
         let kind = match profile.class {
@@ -432,7 +454,10 @@ impl Traits {
             kind,
             height: i16::try_from(height).unwrap_or(0),
             central: profile.is_central(),
-            shape: (height * 2002 + backness + rounding + i32::from(profile.rhotic) * 4_000_000)
+            shape: (height * 2002
+                + backness
+                + rounding
+                + i32::from(profile.rhotic) * 4_000_000)
                 .cast_unsigned(),
             gaps: [
                 at_end(plain),
@@ -440,7 +465,11 @@ impl Traits {
                 at_end(scaled(plain, by.final_vowel_gap)),
                 at_end(scaled(offglide, by.final_vowel_gap)),
             ],
-            tone_inside: if kind == Kind::Tone { by.tone_inside } else { 0 },
+            tone_inside: if kind == Kind::Tone {
+                by.tone_inside
+            } else {
+                0
+            },
             answers: unit::answers(profile),
         }
     }
@@ -489,16 +518,23 @@ fn hash(sound: &FeatureBundle) -> u64 {
         | u64::from(sound.secondary.0) << 16
         | u64::from(sound.detail.0) << 32;
     let shift = sound.shift;
-    let moved = [shift.raising, shift.advancing, shift.centralizing, shift.rounding];
+    let moved = [
+        shift.raising,
+        shift.advancing,
+        shift.centralizing,
+        shift.rounding,
+    ];
     let glide = sound.glide.map_or(0, |it| {
         1 | (it.height as u64) << 1
             | (it.backness as u64) << 4
             | u64::from(it.rounded) << 7
             | u64::from(it.rhotic) << 8
     });
-    let rest = moved.iter().fold(u64::from(sound.tone) << 9 | glide, |rest, &it| {
-        rest << 4 | u64::from(it.cast_unsigned() & 15)
-    });
+    let rest = moved
+        .iter()
+        .fold(u64::from(sound.tone) << 9 | glide, |rest, &it| {
+            rest << 4 | u64::from(it.cast_unsigned() & 15)
+        });
     let mixed = main.wrapping_mul(0x9e37_79b9_7f4a_7c15)
         ^ marks.wrapping_mul(0xc2b2_ae3d_27d4_eb4f)
         ^ rest.wrapping_mul(0x1656_67b1_9e37_79f9);

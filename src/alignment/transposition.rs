@@ -30,14 +30,20 @@ pub(crate) fn mark(
         let between = after
             .iter()
             .take(far + 1)
-            .take_while(|column| !column.target.is_empty() && !column.production.is_empty())
+            .take_while(|column| {
+                !column.target.is_empty() && !column.production.is_empty()
+            })
             .count();
         if (1..=far).contains(&between)
             && let Some(other) = after.get_mut(between)
         {
             let pair = match (before.kind, other.kind) {
-                (Kind::Omission, Kind::Addition) => Some((&before.target, &other.production)),
-                (Kind::Addition, Kind::Omission) => Some((&other.target, &before.production)),
+                (Kind::Omission, Kind::Addition) => {
+                    Some((&before.target, &other.production))
+                }
+                (Kind::Addition, Kind::Omission) => {
+                    Some((&other.target, &before.production))
+                }
                 _ => None,
             };
             if let Some((missing, put_in)) = pair
@@ -61,8 +67,11 @@ fn moved(
     if between == 1 {
         return alike(table, missing, put_in);
     }
-    let sound = |(word, range): (&[Sound], &Range<u32>)| word.get(range.start as usize).copied();
-    let class = sound(missing).and_then(|it| table.profile(it.0)).map(|it| it.class);
+    let sound =
+        |(word, range): (&[Sound], &Range<u32>)| word.get(range.start as usize).copied();
+    let class = sound(missing)
+        .and_then(|it| table.profile(it.0))
+        .map(|it| it.class);
     class == Some(Class::Consonant) && sound(missing) == sound(put_in)
 }
 

@@ -43,9 +43,15 @@ pub(crate) fn answers(sound: &Profile) -> u8 {
         answer::VOWEL | if sound.rhotic { answer::RHOTIC } else { 0 }
     } else if sound.is_consonant() {
         let rhotic = sound.syllabic && sound.is_liquid();
-        (if sound.is_glide() { 0 } else { answer::CONSONANT })
-            | if sound.stricture == Stricture::Affricate { answer::AFFRICATE } else { 0 }
-            | if sound.syllabic { answer::SYLLABIC } else { 0 }
+        (if sound.is_glide() {
+            0
+        } else {
+            answer::CONSONANT
+        }) | if sound.stricture == Stricture::Affricate {
+            answer::AFFRICATE
+        } else {
+            0
+        } | if sound.syllabic { answer::SYLLABIC } else { 0 }
             | if rhotic { answer::RHOTIC } else { 0 }
     } else {
         0
@@ -76,12 +82,18 @@ impl Unit {
         constants: &Constants,
     ) -> i32 {
         let forbidden = constants.forbidden;
-        let Some((_, whole)) = compose(first, second, self.listed) else { return forbidden };
+        let Some((_, whole)) = compose(first, second, self.listed) else {
+            return forbidden;
+        };
         let to_other = |sound| pair(&Profile::of(sound, constants), other, constants);
         let like = match self.make {
             Make::Diphthong if other.is_vowel() => to_other(first).min(to_other(second)),
-            Make::Affricate if other.stricture == Stricture::Affricate => to_other(&whole),
-            Make::Affricate if self.listed && other.is_consonant() && !other.is_glide() => {
+            Make::Affricate if other.stricture == Stricture::Affricate => {
+                to_other(&whole)
+            }
+            Make::Affricate
+                if self.listed && other.is_consonant() && !other.is_glide() =>
+            {
                 to_other(&whole)
             }
             Make::Rhotic if other.is_vowel() && other.rhotic => to_other(&whole),
@@ -97,7 +109,12 @@ impl Unit {
             }
             _ => return forbidden,
         };
-        let price = constants.merge + if self.listed { 0 } else { constants.merge_unlisted };
+        let price = constants.merge
+            + if self.listed {
+                0
+            } else {
+                constants.merge_unlisted
+            };
         (price + like).min(forbidden)
     }
 }
@@ -115,7 +132,10 @@ pub(crate) fn compose(
 ) -> Option<(Make, FeatureBundle)> {
     match (first.class, second.class) {
         (Class::Consonant, Class::Consonant) if first.manner == Some(Manner::Plosive) => {
-            let palatal = FeatureBundle { manner: Some(Manner::Approximant), ..*second };
+            let palatal = FeatureBundle {
+                manner: Some(Manner::Approximant),
+                ..*second
+            };
             let glides = second.manner == palatal.manner
                 && !second.lateral
                 && second.place.contains(crate::feature::Place::Palatal)
@@ -129,7 +149,9 @@ pub(crate) fn compose(
                 (Make::Affricate, whole)
             })
         }
-        (Class::Vowel, Class::Vowel) if first.glide.is_none() && second.glide.is_none() => {
+        (Class::Vowel, Class::Vowel)
+            if first.glide.is_none() && second.glide.is_none() =>
+        {
             let closing = second.height < first.height;
             let centring = second.height == Some(crate::feature::Height::Mid)
                 && second.backness == Some(crate::feature::Backness::Central);
@@ -142,7 +164,13 @@ pub(crate) fn compose(
                 rounded: second.rounded == Some(true),
                 rhotic: second.rhotic,
             };
-            Some((Make::Diphthong, FeatureBundle { glide: Some(glide), ..*first }))
+            Some((
+                Make::Diphthong,
+                FeatureBundle {
+                    glide: Some(glide),
+                    ..*first
+                },
+            ))
         }
         (Class::Vowel, Class::Consonant) => vowel_and_consonant(first, second),
         _ => None,
@@ -155,12 +183,20 @@ fn vowel_and_consonant(
 ) -> Option<(Make, FeatureBundle)> {
     let profile = Profile::of(second, &Constants::COACHING);
     match profile.stricture {
-        Stricture::Rhotic => {
-            Some((Make::Rhotic, FeatureBundle { rhotic: true, ..*first }))
-        }
-        Stricture::Nasal | Stricture::Lateral if !second.syllabic => {
-            Some((Make::Syllabic, FeatureBundle { syllabic: true, ..*second }))
-        }
+        Stricture::Rhotic => Some((
+            Make::Rhotic,
+            FeatureBundle {
+                rhotic: true,
+                ..*first
+            },
+        )),
+        Stricture::Nasal | Stricture::Lateral if !second.syllabic => Some((
+            Make::Syllabic,
+            FeatureBundle {
+                syllabic: true,
+                ..*second
+            },
+        )),
         _ => None,
     }
 }

@@ -54,8 +54,17 @@ impl Neighbours {
         const VOWEL: usize = Kind::Vowel as usize;
         const LIQUID: usize = Kind::Liquid as usize;
         const CONSONANT: usize = Kind::Consonant as usize;
-        let nothing = Neighbour { link: 0, cut: 0, last: 0, coda: 0 };
-        let onset = Neighbour { link: by.onset_link, cut: by.onset_cut, ..nothing };
+        let nothing = Neighbour {
+            link: 0,
+            cut: 0,
+            last: 0,
+            coda: 0,
+        };
+        let onset = Neighbour {
+            link: by.onset_link,
+            cut: by.onset_cut,
+            ..nothing
+        };
         let mut table = [[nothing; Kind::COUNT]; Kind::COUNT];
         table[LIQUID] = [Neighbour { coda: 1, ..nothing }; Kind::COUNT];
         table[LIQUID][VOWEL] = onset;
@@ -131,7 +140,12 @@ fn fill<const MERGING: bool>(
     slots.clear();
     slots.extend(word.iter().enumerate().map(|(at, &Sound(number))| {
         let after = traits(word.get(at + 1));
-        let Neighbour { link, cut, last, coda } = table.neighbours.of(here.kind, after.kind);
+        let Neighbour {
+            link,
+            cut,
+            last,
+            coda,
+        } = table.neighbours.of(here.kind, after.kind);
         let offglide = here.is_offglide_after(before);
         let [gap, end] = here.gap(offglide, last);
         let mut slot = Slot {
