@@ -103,10 +103,10 @@ impl Setting {
     /// Target and production of one word, where sounds merge and split.
     ///
     /// `units` are the pairs of sounds that the accent counts as one: the halves of its
-    /// diphthongs, the parts of its affricates ([t ʃ]), vowel and r of its r-coloured vowels
-    /// ([ə ɹ]), schwa and consonant of its syllabic consonants ([ə n]). One sound of the
-    /// other side may answer to both in one column. Glides answer to close vowels, coda [l]
-    /// and [r] to vowels that are not front, syllabic consonants to vowels.
+    /// diphthongs, the parts of its affricates (\[t ʃ\]), vowel and r of its r-coloured vowels
+    /// (\[ə ɹ\]), schwa and consonant of its syllabic consonants (\[ə n\]). One sound of the
+    /// other side may answer to both in one column. Glides answer to close vowels, coda \[l\]
+    /// and \[r\] to vowels that are not front, syllabic consonants to vowels.
     #[must_use]
     pub fn coaching(units: &[[FeatureBundle; 2]]) -> Self {
         Self {
@@ -497,7 +497,7 @@ pub fn whole(side: &[FeatureBundle]) -> Option<FeatureBundle> {
 /// shift off the letter and further detail. Dental, alveolar and postalveolar count as one
 /// place where the chart has one letter for the three: everywhere but in fricatives and
 /// affricates; there dental and alveolar are one if both are sibilant or neither is, so
-/// that a dentalized [s̪] is an [s] off in detail and [θ] is not.
+/// that a dentalized \[s̪\] is an \[s\] off in detail and \[θ\] is not.
 ///
 /// # Source
 ///

@@ -19,7 +19,7 @@ pub(crate) enum Stricture {
     Nasal,
     /// A lateral without friction.
     Lateral,
-    /// Any r: trills, taps, [ɹ ɻ] and [ʁ].
+    /// Any r: trills, taps, \[ɹ ɻ\] and \[ʁ\].
     Rhotic,
     /// A vowel-like approximant.
     Glide,
@@ -34,9 +34,9 @@ pub(crate) enum Stricture {
 pub(crate) struct Profile {
     pub(crate) class: Class,
     pub(crate) stricture: Stricture,
-    /// [h ɦ ʔ] and their like.
+    /// \[h ɦ ʔ\] and their like.
     pub(crate) laryngeal: bool,
-    /// A palatal or velar approximant: [j ɥ ɰ w].
+    /// A palatal or velar approximant: \[j ɥ ɰ w\].
     pub(crate) semivowel: bool,
     /// R-coloured, for a vowel.
     pub(crate) rhotic: bool,
@@ -126,7 +126,7 @@ impl Profile {
         matches!(self.class, Class::Consonant)
     }
 
-    /// [l], an r, or their like.
+    /// \[l\], an r, or their like.
     pub(crate) const fn is_liquid(&self) -> bool {
         self.is_consonant()
             && matches!(self.stricture, Stricture::Lateral | Stricture::Rhotic)
@@ -143,7 +143,7 @@ impl Profile {
         )
     }
 
-    /// A vowel of the middle: [ə ɜ ɐ] and their like.
+    /// A vowel of the middle: \[ə ɜ ɐ\] and their like.
     pub(crate) const fn is_central(&self) -> bool {
         self.is_vowel()
             && self.vowel[1] == 500

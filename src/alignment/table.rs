@@ -397,7 +397,7 @@ pub(crate) struct Traits {
     pub(crate) kind: Kind,
     /// A vowel's height: 0 is close.
     pub(crate) height: i16,
-    /// A vowel of the middle, [ə ɜ ɐ] and their like.
+    /// A vowel of the middle, \[ə ɜ ɐ\] and their like.
     pub(crate) central: bool,
     /// Equal for vowels of equal height, backness, rounding and r-colour.
     pub(crate) shape: u32,

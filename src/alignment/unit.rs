@@ -1,19 +1,21 @@
-//! Two sounds that are one unit: an affricate said as two, a diphthong, [əɹ] for [ɚ].
+//! Two sounds that are one unit: an affricate said as two, a diphthong, \[əɹ\] for \[ɚ\].
 
 use super::constant::Constants;
 use super::cost::{Profile, Stricture, pair};
-use crate::feature::{Class, FeatureBundle, Glide, Manner};
+use crate::feature::{
+    Backness, Class, FeatureBundle, Glide, Height, Manner, Place, Places,
+};
 
 /// What two neighbouring sounds make together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Make {
-    /// Plosive and fricative, or plosive and [j].
+    /// Plosive and fricative, or plosive and \[j\].
     Affricate,
     /// Vowel and a closer or a weak vowel, or a glide.
     Diphthong,
     /// Vowel and r.
     Rhotic,
-    /// Vowel and a nasal or [l].
+    /// Vowel and a nasal or \[l\].
     Syllabic,
 }
 
@@ -122,59 +124,64 @@ impl Unit {
 /// The one sound that two neighbours make, if they make one.
 ///
 /// An affricate takes the place of its friction; a diphthong, an r-coloured vowel and a
-/// syllabic consonant keep the features of the sound that is the peak. Vowel and nasal or
-/// [l] are a unit only where the vowel is weak, or the accent lists them.
-#[must_use]
+/// syllabic consonant keep the features of the sound that is the peak. Two vowels are a
+/// diphthong where the second is closer or is schwa, or where they are `listed`.
 pub(crate) fn compose(
     first: &FeatureBundle,
     second: &FeatureBundle,
     listed: bool,
 ) -> Option<(Make, FeatureBundle)> {
     match (first.class, second.class) {
-        (Class::Consonant, Class::Consonant) if first.manner == Some(Manner::Plosive) => {
-            let palatal = FeatureBundle {
-                manner: Some(Manner::Approximant),
+        (Class::Consonant, Class::Consonant) => {
+            let stop = first.manner == Some(Manner::Plosive);
+            let friction =
+                second.manner == Some(Manner::Fricative) && homorganic(first, second);
+            let glide = second.manner == Some(Manner::Approximant)
+                && !second.lateral
+                && second.place == Places::one(Place::Palatal)
+                && first.place == Places::one(Place::Alveolar);
+            let whole = FeatureBundle {
+                manner: Some(Manner::Affricate),
+                voicing: first.voicing,
                 ..*second
             };
-            let glides = second.manner == palatal.manner
-                && !second.lateral
-                && second.place.contains(crate::feature::Place::Palatal)
-                && first.place.contains(crate::feature::Place::Alveolar);
-            (second.manner == Some(Manner::Fricative) || glides).then(|| {
-                let whole = FeatureBundle {
-                    manner: Some(Manner::Affricate),
-                    voicing: first.voicing,
-                    ..*second
-                };
-                (Make::Affricate, whole)
-            })
+            (stop && (friction || glide)).then_some((Make::Affricate, whole))
         }
-        (Class::Vowel, Class::Vowel)
-            if first.glide.is_none() && second.glide.is_none() =>
-        {
+        (Class::Vowel, Class::Vowel) if first.glide.or(second.glide).is_none() => {
             let closing = second.height < first.height;
-            let centring = second.height == Some(crate::feature::Height::Mid)
-                && second.backness == Some(crate::feature::Backness::Central);
-            if !(closing || centring || listed) {
-                return None;
-            }
+            let centring = second.height == Some(Height::Mid)
+                && second.backness == Some(Backness::Central);
             let glide = Glide {
                 height: second.height?,
                 backness: second.backness?,
                 rounded: second.rounded == Some(true),
                 rhotic: second.rhotic,
             };
-            Some((
-                Make::Diphthong,
-                FeatureBundle {
-                    glide: Some(glide),
-                    ..*first
-                },
-            ))
+            let whole = FeatureBundle {
+                glide: Some(glide),
+                ..*first
+            };
+            (closing || centring || listed).then_some((Make::Diphthong, whole))
         }
         (Class::Vowel, Class::Consonant) => vowel_and_consonant(first, second),
         _ => None,
     }
+}
+
+/// Whether two consonants are made with the same part of the mouth.
+fn homorganic(one: &FeatureBundle, other: &FeatureBundle) -> bool {
+    let part = |sound: &FeatureBundle| match sound.place.first? {
+        Place::Bilabial | Place::Labiodental => Some(0),
+        Place::Linguolabial
+        | Place::Dental
+        | Place::Alveolar
+        | Place::Postalveolar
+        | Place::Retroflex
+        | Place::AlveoloPalatal => Some(1),
+        Place::Palatal | Place::Velar | Place::Uvular => Some(2),
+        Place::Pharyngeal | Place::Epiglottal | Place::Glottal => Some(3),
+    };
+    part(one).is_some() && part(one) == part(other)
 }
 
 fn vowel_and_consonant(
