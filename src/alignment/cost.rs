@@ -151,12 +151,16 @@ impl Profile {
             && self.vowel[0] < 900
     }
 
+    /// A vowel that is central or back.
+    pub(crate) const fn is_retracted(&self) -> bool {
+        self.is_vowel() && self.vowel[1] >= 500
+    }
+
     /// Whether a vowel is what this liquid becomes where it is vocalised: central or back,
     /// and for a lateral not open.
     pub(crate) const fn becomes(&self, vowel: &Self) -> bool {
         self.is_liquid()
-            && vowel.is_vowel()
-            && vowel.vowel[1] >= 500
+            && vowel.is_retracted()
             && (matches!(self.stricture, Stricture::Rhotic) || vowel.vowel[0] < 700)
     }
 

@@ -58,8 +58,8 @@ pub(crate) struct Workspace {
     /// The two rows before a block, then its rows.
     cells: Vec<Cell>,
     checkpoints: Vec<Cell>,
-    /// What pairing costs along a row.
-    pairs: Vec<i32>,
+    /// What units cost along a row.
+    merges: Vec<i32>,
     /// Where in the second word a unit ends.
     units: Vec<u32>,
 }
@@ -236,7 +236,7 @@ impl Workspace {
         else {
             return;
         };
-        let pairs = &mut self.pairs;
+        let merges = &mut self.merges;
         for (row, slot) in range.zip(slots) {
             let Some((above, after)) = rest.split_at_mut_checked(width) else {
                 return;
@@ -245,7 +245,8 @@ impl Workspace {
                 return;
             };
             let two = (if row == 0 { &[] } else { &*above_two }, &*above);
-            match (RICH, grid.tones, row == last) {
+            let rich = RICH && (grid.tones || slot.unit != 0 || !grid.units.is_empty());
+            match (rich, grid.tones, row == last) {
                 (false, _, false) if grid.merging => {
                     fill_row::<KEPT, false, true>(grid, slot, above, here);
                 }
@@ -259,16 +260,16 @@ impl Workspace {
                     fill_row::<KEPT, true, false>(grid, slot, above, here);
                 }
                 (true, false, false) => {
-                    fill_rich_row::<false, false>(grid, slot, two, here, pairs);
+                    fill_rich_row::<KEPT, false, false>(grid, slot, two, here, merges);
                 }
                 (true, false, true) => {
-                    fill_rich_row::<false, true>(grid, slot, two, here, pairs);
+                    fill_rich_row::<KEPT, true, false>(grid, slot, two, here, merges);
                 }
                 (true, true, false) => {
-                    fill_rich_row::<true, false>(grid, slot, two, here, pairs);
+                    fill_rich_row::<KEPT, false, true>(grid, slot, two, here, merges);
                 }
                 (true, true, true) => {
-                    fill_rich_row::<true, true>(grid, slot, two, here, pairs);
+                    fill_rich_row::<KEPT, true, true>(grid, slot, two, here, merges);
                 }
             }
             (above_two, rest) = (above, after);

@@ -140,48 +140,51 @@ pub(crate) fn fill_row<const KEPT: bool, const LAST: bool, const MERGING: bool>(
     end_row(grid, slot, above, here);
 }
 
-/// The same where units, tones and links that the words do not share are looked at: first
-/// what a pair would cost at each point of the row, then the cheapest ways.
-pub(crate) fn fill_rich_row<const TONES: bool, const LAST: bool>(
+/// The same where units, tones and links that the words do not share are looked at.
+/// `merges` is memory for what a unit would cost at each point of the row.
+pub(crate) fn fill_rich_row<const KEPT: bool, const LAST: bool, const TONES: bool>(
     grid: Grid,
     slot: &Slot,
     (above_two, above): (&[Cell], &[Cell]),
     here: &mut [Cell],
-    pairs: &mut Vec<i32>,
+    merges: &mut Vec<i32>,
 ) {
-    let costs = grid.table.costs(slot.code);
-    pairs.clear();
-    pairs.extend(grid.seconds.iter().zip(above).map(|(other, from)| {
-        let cost = costs.get(other.code as usize).copied();
-        let cost =
-            cost.map_or_else(|| grid.table.work_out(slot.code, other.code), i32::from);
-        from.before_pair + cost - slot.gap - other.gap
-    }));
+    merges.clear();
     if slot.unit != 0 {
-        for ((pair, other), from) in pairs.iter_mut().zip(grid.seconds).zip(above_two) {
-            *pair = (*pair).min(from.before_pair + merge(grid, slot, other));
-        }
+        let points = grid.seconds.iter().zip(above_two);
+        merges.extend(
+            points.map(|(other, from)| from.before_pair + merge(grid, slot, other)),
+        );
     }
+    merges.resize(grid.seconds.len(), i32::MAX);
     for &column in grid.units {
         let from = above.get((column as usize).wrapping_sub(1));
-        if let (Some(pair), Some(other), Some(from)) = (
-            pairs.get_mut(column as usize),
+        if let (Some(least), Some(other), Some(from)) = (
+            merges.get_mut(column as usize),
             grid.seconds.get(column as usize),
             from,
         ) {
-            *pair = (*pair).min(from.before_pair + merge(grid, other, slot));
+            *least = (*least).min(from.before_pair + merge(grid, other, slot));
         }
     }
-    let (Some((margin, here)), Some((_, above))) =
+    let costs = grid.table.costs(slot.code);
+    let (Some((margin, here)), Some((&corner, above))) =
         (here.split_first_mut(), above.split_first())
     else {
         return;
     };
     *margin = MARGIN;
-    let mut left = MARGIN;
-    for (((other, over), &mut pair), cell) in
-        grid.seconds.iter().zip(above).zip(pairs).zip(&mut *here)
-    {
+    let (mut left, mut diagonal) = (MARGIN, corner);
+    let points = grid.seconds.iter().zip(above).zip(merges).zip(&mut *here);
+    for (((other, &over), &mut merged), cell) in points {
+        let cost = if KEPT {
+            costs
+                .get(other.code as usize)
+                .map_or(0, |&cost| i32::from(cost))
+        } else {
+            grid.table.work_out(slot.code, other.code)
+        };
+        let pair = (diagonal.before_pair + cost - slot.gap - other.gap).min(merged);
         let mut alone = over.before_gap;
         let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
         if TONES {
@@ -189,6 +192,7 @@ pub(crate) fn fill_rich_row<const TONES: bool, const LAST: bool>(
             other_alone += other.tone_inside(slot);
         }
         let gap = alone.min(other_alone);
+        diagonal = over;
         left = Cell {
             before_gap: (pair + (slot.cut | other.cut)).min(gap),
             before_pair: (pair + slot.link.max(other.link)).min(gap),

@@ -336,6 +336,7 @@ impl Table {
         Some(Unit {
             make,
             listed,
+            lateral: other.lateral,
             sounds: [first, second],
         })
     }

@@ -25,6 +25,8 @@ pub(crate) struct Unit {
     pub(crate) make: Make,
     /// Whether the accent lists it.
     pub(crate) listed: bool,
+    /// Whether the second is a lateral.
+    pub(crate) lateral: bool,
     /// Their numbers.
     pub(crate) sounds: [u32; 2],
 }
@@ -36,28 +38,38 @@ pub(crate) mod answer {
     pub(crate) const CONSONANT: u8 = 4;
     pub(crate) const RHOTIC: u8 = 8;
     pub(crate) const SYLLABIC: u8 = 16;
-    pub(crate) const ALL: u8 = 31;
+    /// A vowel that a vocalised lateral becomes.
+    pub(crate) const VOCALISED: u8 = 32;
+    pub(crate) const ALL: u8 = 63;
 }
 
 /// As what a sound could answer a unit.
 pub(crate) fn answers(sound: &Profile) -> u8 {
-    if sound.is_vowel() {
-        answer::VOWEL | if sound.rhotic { answer::RHOTIC } else { 0 }
-    } else if sound.is_consonant() {
-        let rhotic = sound.syllabic && sound.is_liquid();
-        (if sound.is_glide() {
-            0
-        } else {
-            answer::CONSONANT
-        }) | if sound.stricture == Stricture::Affricate {
-            answer::AFFRICATE
-        } else {
-            0
-        } | if sound.syllabic { answer::SYLLABIC } else { 0 }
-            | if rhotic { answer::RHOTIC } else { 0 }
+    let liquid = sound.syllabic && sound.is_liquid();
+    let bits = if sound.is_vowel() {
+        [
+            (true, answer::VOWEL),
+            (sound.rhotic, answer::RHOTIC),
+            (is_vocalised_lateral(sound), answer::VOCALISED),
+            (false, 0),
+        ]
     } else {
-        0
-    }
+        let affricate = sound.stricture == Stricture::Affricate;
+        [
+            (sound.is_consonant() && !sound.is_glide(), answer::CONSONANT),
+            (sound.is_consonant() && affricate, answer::AFFRICATE),
+            (sound.syllabic, answer::SYLLABIC),
+            (liquid, answer::RHOTIC),
+        ]
+    };
+    bits.into_iter()
+        .filter(|(is, _)| *is)
+        .fold(0, |all, (_, bit)| all | bit)
+}
+
+/// Whether a vowel is what schwa and a lateral become where they are vocalised.
+const fn is_vocalised_lateral(vowel: &Profile) -> bool {
+    vowel.is_retracted() && vowel.vowel[0] < 700 && !vowel.schwa
 }
 
 impl Unit {
@@ -69,7 +81,10 @@ impl Unit {
             (Make::Affricate, true) => answer::AFFRICATE | answer::CONSONANT,
             (Make::Rhotic, _) => answer::RHOTIC,
             (Make::Syllabic, false) => answer::SYLLABIC,
-            (Make::Syllabic, true) => answer::SYLLABIC | answer::VOWEL,
+            (Make::Syllabic, true) if self.lateral => {
+                answer::SYLLABIC | answer::VOCALISED
+            }
+            (Make::Syllabic, true) => answer::SYLLABIC,
         }
     }
 
@@ -102,10 +117,7 @@ impl Unit {
             Make::Rhotic if other.syllabic && other.is_liquid() => 0,
             Make::Syllabic if other.syllabic => to_other(&whole),
             Make::Syllabic
-                if self.listed
-                    && second.lateral
-                    && Profile::of(second, constants).becomes(other)
-                    && !other.schwa =>
+                if self.listed && self.lateral && is_vocalised_lateral(other) =>
             {
                 constants.vowel_detail
             }
