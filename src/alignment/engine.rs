@@ -442,8 +442,14 @@ pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
                 };
                 other.gap + end + if grid.tones { inside } else { 0 }
             }
-            Step::FirstTwo => grid.table.merge(slot(firsts, first + 1).unit, other.code),
-            Step::SecondTwo => grid.table.merge(slot(seconds, second + 1).unit, one.code),
+            Step::FirstTwo => {
+                let unit = slot(firsts, first + 1).unit;
+                grid.table.merge(unit, other.code, other.answers)
+            }
+            Step::SecondTwo => {
+                let unit = slot(seconds, second + 1).unit;
+                grid.table.merge(unit, one.code, one.answers)
+            }
         };
         if !before.is_gap() {
             added += if step.is_gap() {

@@ -222,5 +222,8 @@ fn end_row(grid: Grid, slot: &Slot, above: &[Cell], here: &mut [Cell]) {
 /// What pairing a unit, given by its second sound, with one sound of the other word adds,
 /// less the gaps of all three.
 pub(crate) fn merge(grid: Grid, unit: &Slot, other: &Slot) -> i32 {
-    grid.table.merge(unit.unit, other.code) - unit.gap_before - unit.gap - other.gap
+    grid.table.merge(unit.unit, other.code, other.answers)
+        - unit.gap_before
+        - unit.gap
+        - other.gap
 }

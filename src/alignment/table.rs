@@ -5,16 +5,13 @@ use std::collections::BTreeMap;
 
 use super::constant::Constants;
 use super::cost::{self, Profile, scaled};
-use super::unit::{self, Unit};
+use super::unit::{self, Make, Unit, answer};
 use super::word::Neighbours;
 use crate::feature::{Class, FeatureBundle};
 
 /// Sounds whose costs are kept. Beyond them costs are worked out each time, so that a text
 /// of countless different sounds cannot fill the memory.
 const KEPT: usize = 512;
-
-/// Units whose costs are kept.
-const KEPT_UNITS: usize = 4096;
 
 /// In place of a unit: not looked at yet.
 const UNKNOWN: u32 = 0;
@@ -53,8 +50,6 @@ pub(crate) struct Table {
     /// The same for sounds whose costs are not kept; forgotten with every pair of words.
     rare_units: Vec<Unit>,
     unit_of_rare: BTreeMap<(u32, u32), u32>,
-    /// What pairing a unit with each kept sound costs, unit by unit, for the first units.
-    merges: Vec<i16>,
 }
 
 impl Table {
@@ -76,7 +71,6 @@ impl Table {
             unit_side: 0,
             rare_units: Vec::new(),
             unit_of_rare: BTreeMap::new(),
-            merges: Vec::new(),
         }
     }
 
@@ -171,14 +165,6 @@ impl Table {
             (self.pairs, self.stride) = (pairs, stride);
         }
         let new = u32::try_from(2 * number).unwrap_or(0);
-        for unit in 0..self.merges.len() / KEPT {
-            let cost = self.units.get(unit).map(|&it| self.merge_cost(it, new / 2));
-            if let (Some(place), Some(cost)) =
-                (self.merges.get_mut(unit * KEPT + number), cost)
-            {
-                *place = cost;
-            }
-        }
         for one in [new, new + 1] {
             for other in 0..new + 2 {
                 let cost = self.work_out(one, other);
@@ -294,9 +280,8 @@ impl Table {
             }
             (self.unit_of, self.unit_side) = (wider, side);
         }
-        let unit = self.make_unit(first, second);
         let kept = (first.max(second) as usize) < side;
-        let number = unit.map_or(NONE, |unit| {
+        let number = self.make_unit(first, second).map_or(NONE, |unit| {
             let units = if kept {
                 &mut self.units
             } else {
@@ -304,12 +289,7 @@ impl Table {
             };
             units.push(unit);
             let number = u32::try_from(units.len()).unwrap_or(NONE);
-            if kept {
-                self.keep_merges(unit);
-                number
-            } else {
-                number | RARE
-            }
+            if kept { number } else { number | RARE }
         });
         let at = first as usize * side + second as usize;
         if !kept {
@@ -327,68 +307,60 @@ impl Table {
         }
     }
 
-    fn make_unit(&self, first: u32, second: u32) -> Option<Unit> {
-        let [one, other] = [self.bundle(first)?, self.bundle(second)?];
+    fn make_unit(&mut self, first: u32, second: u32) -> Option<Unit> {
+        let [one, other] = [*self.bundle(first)?, *self.bundle(second)?];
         let listed = self.listed.iter().any(|[here, there]| {
-            super::same_phoneme(here, one) && super::same_phoneme(there, other)
+            super::same_phoneme(here, &one) && super::same_phoneme(there, &other)
         });
-        let (make, _) = unit::compose(one, other, listed)?;
+        let (make, whole) = unit::compose(&one, &other, listed)?;
+        let by = &self.constants;
+        let price = by.merge + if listed { 0 } else { by.merge_unlisted };
+        let like = if make == Make::Diphthong {
+            [first, second]
+        } else {
+            [self.intern(&whole); 2]
+        };
         Some(Unit {
-            make,
-            listed,
-            lateral: other.lateral,
-            sounds: [first, second],
+            price,
+            wants: unit::wants(make, listed, &other),
+            like,
         })
     }
 
-    /// Keeps what pairing a new unit with every kept sound costs, as long as there is room.
-    fn keep_merges(&mut self, unit: Unit) {
-        let kept = self.merges.len() / KEPT;
-        if kept + 1 < self.units.len() || kept >= KEPT_UNITS {
-            return;
-        }
-        let sounds = u32::try_from(KEPT).unwrap_or(0);
-        for other in 0..sounds {
-            let cost = self.merge_cost(unit, other);
-            self.merges.push(cost);
-        }
-    }
-
-    fn merge_cost(&self, unit: Unit, other: u32) -> i16 {
-        let [first, second] = unit.sounds;
-        let cost = match (self.bundle(first), self.bundle(second), self.profile(other)) {
-            (Some(first), Some(second), Some(other)) => {
-                unit.merge([first, second], other, &self.constants)
-            }
-            _ => self.constants.forbidden,
+    fn unit_of_number(&self, number: u32) -> Option<&Unit> {
+        let units = if number & RARE == 0 {
+            &self.units
+        } else {
+            &self.rare_units
         };
-        i16::try_from(cost).unwrap_or(i16::MAX)
+        units.get(((number & !RARE) as usize).checked_sub(1)?)
     }
 
     /// The sounds that could answer a unit, as bits.
     pub(crate) fn wants(&self, unit: u32) -> u8 {
-        let unit = self.units.get((unit as usize).wrapping_sub(1));
-        unit.map_or(unit::answer::ALL, Unit::wants)
+        self.unit_of_number(unit).map_or(0, |unit| unit.wants)
     }
 
-    /// What pairing a unit with one sound of the other word costs.
-    pub(crate) fn merge(&self, unit: u32, other: Code) -> i32 {
-        let unit = (unit as usize).wrapping_sub(1);
-        let sound = other as usize / 2;
-        let at = unit.wrapping_mul(KEPT).wrapping_add(sound);
-        match self.merges.get(at) {
-            Some(&cost) if sound < KEPT => i32::from(cost),
-            _ => {
-                let rare = (unit & !(RARE as usize), &self.rare_units);
-                let (at, units) = if unit < RARE as usize {
-                    (unit, &self.units)
-                } else {
-                    rare
-                };
-                let unit = units.get(at).copied();
-                i32::from(unit.map_or(i16::MAX, |unit| self.merge_cost(unit, other / 2)))
-            }
+    /// What pairing a unit with one sound of the other word costs; `answers`: what that
+    /// could be to a unit.
+    pub(crate) fn merge(&self, unit: u32, other: Code, answers: u8) -> i32 {
+        let by = &self.constants;
+        let Some(unit) = self.unit_of_number(unit) else {
+            return by.forbidden;
+        };
+        let answer = unit.wants & answers;
+        if answer == 0 {
+            return by.forbidden;
         }
+        let apart = if answer & answer::LIQUID != 0 {
+            0
+        } else if answer & answer::VOCALISED != 0 {
+            by.vowel_detail
+        } else {
+            let [one, two] = unit.like.map(|sound| self.cost(2 * sound, other & !1));
+            one.min(two)
+        };
+        (unit.price + apart).min(by.forbidden)
     }
 }
 

@@ -1,7 +1,7 @@
 //! Two sounds that are one unit: an affricate said as two, a diphthong, \[əɹ\] for \[ɚ\].
 
 use super::constant::Constants;
-use super::cost::{Profile, Stricture, pair};
+use super::cost::{Profile, Stricture};
 use crate::feature::{
     Backness, Class, FeatureBundle, Glide, Height, Manner, Place, Places,
 };
@@ -22,114 +22,70 @@ pub(crate) enum Make {
 /// Two neighbouring sounds as one.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Unit {
-    pub(crate) make: Make,
-    /// Whether the accent lists it.
-    pub(crate) listed: bool,
-    /// Whether the second is a lateral.
-    pub(crate) lateral: bool,
-    /// Their numbers.
-    pub(crate) sounds: [u32; 2],
+    /// What it costs that they answer to one sound, beside the difference.
+    pub(crate) price: i32,
+    /// The sounds that could answer it, as bits.
+    pub(crate) wants: u8,
+    /// Sounds that the answer is compared with, the nearer one counts: the halves of a
+    /// diphthong, else what the two make together.
+    pub(crate) like: [u32; 2],
 }
 
-/// What a sound is to a unit of the other word, as bits: whether it could answer it at all.
+/// What a sound could be to a unit of the other word, as bits.
 pub(crate) mod answer {
     pub(crate) const VOWEL: u8 = 1;
     pub(crate) const AFFRICATE: u8 = 2;
+    /// Neither glide nor affricate.
     pub(crate) const CONSONANT: u8 = 4;
+    /// A vowel with r-colour.
     pub(crate) const RHOTIC: u8 = 8;
     pub(crate) const SYLLABIC: u8 = 16;
-    /// A vowel that a vocalised lateral becomes.
-    pub(crate) const VOCALISED: u8 = 32;
-    pub(crate) const ALL: u8 = 63;
+    /// A syllabic liquid.
+    pub(crate) const LIQUID: u8 = 32;
+    /// A vowel that schwa and a lateral become where they are vocalised.
+    pub(crate) const VOCALISED: u8 = 64;
 }
 
-/// As what a sound could answer a unit.
+/// What a sound could be to a unit of the other word, as bits.
 pub(crate) fn answers(sound: &Profile) -> u8 {
-    let liquid = sound.syllabic && sound.is_liquid();
+    let vocalised = sound.is_retracted() && sound.vowel[0] < 700 && !sound.schwa;
+    let affricate = sound.stricture == Stricture::Affricate;
     let bits = if sound.is_vowel() {
         [
             (true, answer::VOWEL),
             (sound.rhotic, answer::RHOTIC),
-            (is_vocalised_lateral(sound), answer::VOCALISED),
+            (vocalised, answer::VOCALISED),
             (false, 0),
         ]
-    } else {
-        let affricate = sound.stricture == Stricture::Affricate;
+    } else if sound.is_consonant() {
         [
-            (sound.is_consonant() && !sound.is_glide(), answer::CONSONANT),
-            (sound.is_consonant() && affricate, answer::AFFRICATE),
+            (!sound.is_glide() && !affricate, answer::CONSONANT),
+            (affricate, answer::AFFRICATE),
             (sound.syllabic, answer::SYLLABIC),
-            (liquid, answer::RHOTIC),
+            (sound.syllabic && sound.is_liquid(), answer::LIQUID),
         ]
+    } else {
+        [(false, 0); 4]
     };
     bits.into_iter()
         .filter(|(is, _)| *is)
         .fold(0, |all, (_, bit)| all | bit)
 }
 
-/// Whether a vowel is what schwa and a lateral become where they are vocalised.
-const fn is_vocalised_lateral(vowel: &Profile) -> bool {
-    vowel.is_retracted() && vowel.vowel[0] < 700 && !vowel.schwa
-}
-
-impl Unit {
-    /// The sounds that could answer it, as bits.
-    pub(crate) const fn wants(&self) -> u8 {
-        match (self.make, self.listed) {
-            (Make::Diphthong, _) => answer::VOWEL,
-            (Make::Affricate, false) => answer::AFFRICATE,
-            (Make::Affricate, true) => answer::AFFRICATE | answer::CONSONANT,
-            (Make::Rhotic, _) => answer::RHOTIC,
-            (Make::Syllabic, false) => answer::SYLLABIC,
-            (Make::Syllabic, true) if self.lateral => {
-                answer::SYLLABIC | answer::VOCALISED
-            }
-            (Make::Syllabic, true) => answer::SYLLABIC,
+/// The sounds that could answer a unit, as bits.
+///
+/// Where the accent does not list the two, the other sound has to be such a unit itself; for
+/// a diphthong any vowel will do, since learners make diphthongs of their own.
+pub(crate) fn wants(make: Make, listed: bool, second: &FeatureBundle) -> u8 {
+    match make {
+        Make::Diphthong => answer::VOWEL,
+        Make::Affricate if listed => answer::AFFRICATE | answer::CONSONANT,
+        Make::Affricate => answer::AFFRICATE,
+        Make::Rhotic => answer::RHOTIC | answer::LIQUID,
+        Make::Syllabic if listed && second.lateral => {
+            answer::SYLLABIC | answer::VOCALISED
         }
-    }
-
-    /// What it costs to pair the unit with one sound of the other word.
-    ///
-    /// Where the accent doesn't list it, the other sound has to be such a unit itself; for a
-    /// diphthong any vowel will do, since learners make diphthongs of their own.
-    pub(crate) fn merge(
-        &self,
-        [first, second]: [&FeatureBundle; 2],
-        other: &Profile,
-        constants: &Constants,
-    ) -> i32 {
-        let forbidden = constants.forbidden;
-        let Some((_, whole)) = compose(first, second, self.listed) else {
-            return forbidden;
-        };
-        let to_other = |sound| pair(&Profile::of(sound, constants), other, constants);
-        let like = match self.make {
-            Make::Diphthong if other.is_vowel() => to_other(first).min(to_other(second)),
-            Make::Affricate if other.stricture == Stricture::Affricate => {
-                to_other(&whole)
-            }
-            Make::Affricate
-                if self.listed && other.is_consonant() && !other.is_glide() =>
-            {
-                to_other(&whole)
-            }
-            Make::Rhotic if other.is_vowel() && other.rhotic => to_other(&whole),
-            Make::Rhotic if other.syllabic && other.is_liquid() => 0,
-            Make::Syllabic if other.syllabic => to_other(&whole),
-            Make::Syllabic
-                if self.listed && self.lateral && is_vocalised_lateral(other) =>
-            {
-                constants.vowel_detail
-            }
-            _ => return forbidden,
-        };
-        let price = constants.merge
-            + if self.listed {
-                0
-            } else {
-                constants.merge_unlisted
-            };
-        (price + like).min(forbidden)
+        Make::Syllabic => answer::SYLLABIC,
     }
 }
 

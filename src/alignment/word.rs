@@ -23,6 +23,8 @@ pub(crate) struct Slot {
     pub(crate) unit: u32,
     /// For a tone, what is added to its gap inside a syllable of the other word; else 0.
     pub(crate) tone: i32,
+    /// What it could be to a unit of the other word, as bits.
+    pub(crate) answers: u8,
 }
 
 impl Slot {
@@ -157,6 +159,7 @@ fn fill<const MERGING: bool>(
             gap_before,
             unit: 0,
             tone: here.tone_inside,
+            answers: here.answers,
         };
         if MERGING {
             slot.code |= u32::from(coda);
