@@ -8,6 +8,7 @@
 mod constant;
 mod cost;
 mod engine;
+mod row;
 mod table;
 mod transposition;
 mod unit;
@@ -17,7 +18,8 @@ use core::cmp::Ordering;
 use core::ops::Range;
 
 use constant::Constants;
-use engine::{Grid, Step, Workspace};
+use engine::{Step, Workspace};
+use row::Grid;
 use table::Table;
 use word::Slot;
 
@@ -92,19 +94,25 @@ impl Setting {
     /// holds at most one sound of each side.
     #[must_use]
     pub const fn general() -> Self {
-        Self { constants: Constants::GENERAL, units: None }
+        Self {
+            constants: Constants::GENERAL,
+            units: None,
+        }
     }
 
     /// Target and production of one word, where sounds merge and split.
     ///
     /// `units` are the pairs of sounds that the accent counts as one: the halves of its
-    /// diphthongs, the parts of its affricates ([t ʃ]), vowel and r of its r-coloured vowels
-    /// ([ə ɹ]), schwa and consonant of its syllabic consonants ([ə n]). One sound of the
-    /// other side may answer to both in one column. Glides answer to close vowels, coda [l]
-    /// and [r] to vowels that are not front, syllabic consonants to vowels.
+    /// diphthongs, the parts of its affricates (\[t ʃ\]), vowel and r of its r-coloured vowels
+    /// (\[ə ɹ\]), schwa and consonant of its syllabic consonants (\[ə n\]). One sound of the
+    /// other side may answer to both in one column. Glides answer to close vowels, coda \[l\]
+    /// and \[r\] to vowels that are not front, syllabic consonants to vowels.
     #[must_use]
     pub fn coaching(units: &[[FeatureBundle; 2]]) -> Self {
-        Self { constants: Constants::COACHING, units: Some(units.to_vec()) }
+        Self {
+            constants: Constants::COACHING,
+            units: Some(units.to_vec()),
+        }
     }
 
     /// The coaching setting with an accent's own units.
@@ -126,10 +134,24 @@ impl Setting {
             match (phoneme.kind, phoneme.parts.as_slice()) {
                 (_, &[first, second]) => units.push([first, second]),
                 (PhonemeKind::Syllabic, &[it]) => {
-                    units.push([schwa, FeatureBundle { syllabic: false, ..it }]);
+                    units.push([
+                        schwa,
+                        FeatureBundle {
+                            syllabic: false,
+                            ..it
+                        },
+                    ]);
                 }
                 (PhonemeKind::RColoured, &[it]) => {
-                    units.extend(r.map(|r| [FeatureBundle { rhotic: false, ..it }, r]));
+                    units.extend(r.map(|r| {
+                        [
+                            FeatureBundle {
+                                rhotic: false,
+                                ..it
+                            },
+                            r,
+                        ]
+                    }));
                 }
                 _ => {}
             }
@@ -203,7 +225,7 @@ impl Aligner {
     pub fn new(setting: Setting) -> Self {
         let merging = setting.units.is_some();
         Self {
-            table: Table::new(setting.constants, setting.units.unwrap_or_default()),
+            table: Table::new(&setting.constants, setting.units.unwrap_or_default()),
             merging,
             workspace: Workspace::default(),
             words: [Vec::new(), Vec::new()],
@@ -219,14 +241,28 @@ impl Aligner {
         Sound(self.table.intern(sound))
     }
 
+    /// The sound of a number that this aligner gave out.
+    #[must_use]
+    pub fn bundle(&self, sound: Sound) -> Option<&FeatureBundle> {
+        self.table.bundle(sound.0)
+    }
+
     /// Aligns two words given as bundles. The columns stand until the next call.
     ///
     /// Cost: see [`Aligner`].
-    pub fn align(&mut self, target: &[FeatureBundle], production: &[FeatureBundle]) -> &[Column] {
+    pub fn align(
+        &mut self,
+        target: &[FeatureBundle],
+        production: &[FeatureBundle],
+    ) -> &[Column] {
         let mut words = core::mem::take(&mut self.words);
         for (word, bundles) in words.iter_mut().zip([target, production]) {
             word.clear();
-            word.extend(bundles.iter().map(|bundle| Sound(self.table.intern(bundle))));
+            word.extend(
+                bundles
+                    .iter()
+                    .map(|bundle| Sound(self.table.intern(bundle))),
+            );
         }
         let [target, production] = &words;
         self.run(target, production);
@@ -289,32 +325,36 @@ impl Aligner {
         if at.map(|end| end as usize) != [target.len(), production.len()] {
             return None;
         }
+        self.table.forget_rare_units();
         let [firsts, seconds] = &mut self.slots;
         for (slots, bundles) in [(&mut *firsts, target), (&mut *seconds, production)] {
-            let word: Vec<Sound> =
-                bundles.iter().map(|it| Sound(self.table.intern(it))).collect();
-            word::prepare(slots, &word, &self.table);
-            if self.merging {
-                word::find_units(slots, &word, &mut self.table);
-            }
+            let word: Vec<Sound> = bundles
+                .iter()
+                .map(|it| Sound(self.table.intern(it)))
+                .collect();
+            word::prepare(slots, &word, &mut self.table, self.merging);
         }
-        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
+        let grid = Grid::whole(&self.table, firsts, seconds, self.merging, self.merging);
         Some(engine::recount(grid, &steps))
     }
 
     fn run(&mut self, target: &[Sound], production: &[Sound]) {
         let swapped = self.order(target, production) == Ordering::Greater;
-        let (first, second) = if swapped { (production, target) } else { (target, production) };
+        let (first, second) = if swapped {
+            (production, target)
+        } else {
+            (target, production)
+        };
         let [firsts, seconds] = &mut self.slots;
-        word::prepare(firsts, first, &self.table);
-        word::prepare(seconds, second, &self.table);
-        if self.merging {
-            self.table.forget_units();
-            word::find_units(firsts, first, &mut self.table);
-            word::find_units(seconds, second, &mut self.table);
-        }
+        self.table.forget_rare_units();
+        let merging = self.merging;
+        let one = word::prepare(firsts, first, &mut self.table, merging);
+        let other = word::prepare(seconds, second, &mut self.table, merging);
+        let units = merging
+            && (word::drop_units(firsts, other, &self.table)
+                | word::drop_units(seconds, one, &self.table));
         self.path.clear();
-        let grid = Grid::whole(&self.table, firsts, seconds, self.merging);
+        let grid = Grid::whole(&self.table, firsts, seconds, merging, units);
         let points = first.len().saturating_mul(second.len());
         if points <= WHOLE && first.len() + second.len() <= LONGEST {
             let cost = self.workspace.run(grid, &mut self.path);
@@ -350,7 +390,9 @@ impl Aligner {
             } else {
                 unlike(
                     table,
-                    target.get(target_start as usize..target_at as usize).unwrap_or(&[]),
+                    target
+                        .get(target_start as usize..target_at as usize)
+                        .unwrap_or(&[]),
                     production
                         .get(production_start as usize..production_at as usize)
                         .unwrap_or(&[]),
@@ -382,7 +424,8 @@ impl Aligner {
 /// What became of a target's sounds that are paired with others.
 fn unlike(table: &Table, target: &[Sound], production: &[Sound]) -> Kind {
     let whole = |sounds: &[Sound]| {
-        let bundle = |at: usize| sounds.get(at).and_then(|it| table.bundle(it.0)).copied();
+        let bundle =
+            |at: usize| sounds.get(at).and_then(|it| table.bundle(it.0)).copied();
         match (bundle(0), bundle(1)) {
             (Some(first), Some(second)) => whole(&[first, second]),
             (first, _) => first,
@@ -411,7 +454,10 @@ pub fn distance(
     columns: &[Column],
 ) -> u64 {
     let side = |word: &[FeatureBundle], range: &Range<u32>| {
-        whole(word.get(range.start as usize..range.end as usize).unwrap_or(&[]))
+        whole(
+            word.get(range.start as usize..range.end as usize)
+                .unwrap_or(&[]),
+        )
     };
     columns
         .iter()
@@ -451,7 +497,7 @@ pub fn whole(side: &[FeatureBundle]) -> Option<FeatureBundle> {
 /// shift off the letter and further detail. Dental, alveolar and postalveolar count as one
 /// place where the chart has one letter for the three: everywhere but in fricatives and
 /// affricates; there dental and alveolar are one if both are sibilant or neither is, so
-/// that a dentalized [s̪] is an [s] off in detail and [θ] is not.
+/// that a dentalized \[s̪\] is an \[s\] off in detail and \[θ\] is not.
 ///
 /// # Source
 ///
@@ -488,4 +534,3 @@ fn same_place(one: &FeatureBundle, other: &FeatureBundle) -> bool {
         && one_letter(other.place)
         && (!friction || sibilant(one) == sibilant(other))
 }
-

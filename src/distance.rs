@@ -69,8 +69,16 @@ pub fn between(one: &FeatureBundle, other: &FeatureBundle) -> u32 {
     sum += either(one.backness, other.backness, |one, other| {
         (one as u32).abs_diff(other as u32) * BACKNESS
     });
-    sum += if one.lateral == other.lateral { 0 } else { LATERAL };
-    sum += if one.rounded == other.rounded { 0 } else { ROUNDED };
+    sum += if one.lateral == other.lateral {
+        0
+    } else {
+        LATERAL
+    };
+    sum += if one.rounded == other.rounded {
+        0
+    } else {
+        ROUNDED
+    };
     sum + match (one.glide, other.glide) {
         (None, None) => 0,
         (Some(one), Some(other)) => glide(one, other),
@@ -181,7 +189,11 @@ fn place(one: Places, other: Places) -> u32 {
         let second = places.second.map_or(first, position);
         [first.min(second), first.max(second)]
     };
-    let apart: u32 = ends(one).iter().zip(ends(other)).map(|(a, b)| a.abs_diff(b)).sum();
+    let apart: u32 = ends(one)
+        .iter()
+        .zip(ends(other))
+        .map(|(a, b)| a.abs_diff(b))
+        .sum();
     PLACE_OTHER + apart * PLACE_RANGE / 2000
 }
 
@@ -190,7 +202,9 @@ fn manner(one: Manner, other: Manner) -> u32 {
         return 0;
     }
     let nose = (one == Manner::Nasal) != (other == Manner::Nasal);
-    MANNER_OTHER + opening(one).abs_diff(opening(other)) + if nose { MANNER_NOSE } else { 0 }
+    MANNER_OTHER
+        + opening(one).abs_diff(opening(other))
+        + if nose { MANNER_NOSE } else { 0 }
 }
 
 /// Half steps between two shifts, over all four directions.
@@ -209,17 +223,21 @@ fn shift(one: Shift, other: Shift) -> u32 {
 fn detail(one: Details, other: Details) -> u32 {
     let only_one = Details(one.0 ^ other.0);
     let hiss = only_one.contains(Detail::Sibilant);
-    only_one.without(Detail::Sibilant).0.count_ones() * DETAIL + if hiss { SIBILANT } else { 0 }
+    only_one.without(Detail::Sibilant).0.count_ones() * DETAIL
+        + if hiss { SIBILANT } else { 0 }
 }
 
 fn glide(one: Glide, other: Glide) -> u32 {
     let steps = (one.height as u32).abs_diff(other.height as u32)
         + (one.backness as u32).abs_diff(other.backness as u32);
-    let lips = u32::from(one.rounded != other.rounded) + u32::from(one.rhotic != other.rhotic);
+    let lips =
+        u32::from(one.rounded != other.rounded) + u32::from(one.rhotic != other.rhotic);
     steps * GLIDE_STEP + lips * GLIDE_LIPS
 }
 
 /// Levels between two runs of levels, point by point; a missing point is level 0.
 fn tone(one: u32, other: u32) -> u32 {
-    (0..8).map(|at| (one >> (4 * at) & 0xF).abs_diff(other >> (4 * at) & 0xF)).sum()
+    (0..8)
+        .map(|at| (one >> (4 * at) & 0xF).abs_diff(other >> (4 * at) & 0xF))
+        .sum()
 }

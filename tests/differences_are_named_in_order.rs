@@ -9,15 +9,35 @@ use crate::alignments_agree_with_published_ones::cut;
 
 /// The order the JSON contract fixes.
 const CONTRACT: [&str; 19] = [
-    "voicing", "phonation", "place", "manner", "lateral", "nasalized", "airstream", "release",
-    "height", "backness", "rounded", "rhotic", "syllabic", "length", "secondary", "jaw", "lips",
-    "tongue", "contact",
+    "voicing",
+    "phonation",
+    "place",
+    "manner",
+    "lateral",
+    "nasalized",
+    "airstream",
+    "release",
+    "height",
+    "backness",
+    "rounded",
+    "rhotic",
+    "syllabic",
+    "length",
+    "secondary",
+    "jaw",
+    "lips",
+    "tongue",
+    "contact",
 ];
 
 #[test]
 fn features_stand_in_the_order_of_the_contract() {
     let ours: Vec<&str> = Feature::ALL.iter().map(|feature| feature.name()).collect();
-    let known: Vec<&str> = ours.iter().copied().filter(|it| CONTRACT.contains(it)).collect();
+    let known: Vec<&str> = ours
+        .iter()
+        .copied()
+        .filter(|it| CONTRACT.contains(it))
+        .collect();
     assert_eq!(known, CONTRACT);
     // What the contract doesn't name stands between the sound and its posture.
     let secondary = ours.iter().position(|it| *it == "secondary").unwrap();
@@ -28,7 +48,12 @@ fn features_stand_in_the_order_of_the_contract() {
             .all(|(at, it)| CONTRACT.contains(it) || (secondary..jaw).contains(&at))
     );
     // They count as they are listed.
-    assert!(Feature::ALL.iter().enumerate().all(|(at, feature)| *feature as usize == at));
+    assert!(
+        Feature::ALL
+            .iter()
+            .enumerate()
+            .all(|(at, feature)| *feature as usize == at)
+    );
 }
 
 #[test]

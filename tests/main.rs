@@ -12,6 +12,14 @@
     reason = "a test that panics has found something"
 )]
 
+#![allow(
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test that panics has failed, and figures are printed"
+)]
+
 mod alignments_agree_with_published_ones;
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;

@@ -27,7 +27,10 @@ fn word(length: Range<usize>) -> impl Strategy<Value = Vec<FeatureBundle>> {
 
 fn aligners() -> [Aligner; 2] {
     let accent = Accent::named("en-US").unwrap();
-    [Aligner::new(Setting::general()), Aligner::new(Setting::for_accent(&accent))]
+    [
+        Aligner::new(Setting::general()),
+        Aligner::new(Setting::for_accent(&accent)),
+    ]
 }
 
 /// Every way of setting two words side by side.
@@ -64,7 +67,10 @@ fn extend(
 /// Whether the columns give back each side once and in order.
 fn gives_back(columns: &[Column], target: usize, production: usize) -> bool {
     let side = |of: fn(&Column) -> &Range<u32>, length: usize| {
-        columns.iter().flat_map(|column| of(column).clone()).eq(0..u32::try_from(length).unwrap())
+        columns
+            .iter()
+            .flat_map(|column| of(column).clone())
+            .eq(0..u32::try_from(length).unwrap())
     };
     side(|column| &column.target, target) && side(|column| &column.production, production)
 }
@@ -181,7 +187,9 @@ proptest! {
 /// A text of that many segments, without a period.
 fn text(length: usize, seed: usize) -> Vec<FeatureBundle> {
     let sounds = sounds();
-    (0..length).map(|at| sounds[(at * at + seed * at + at / 7) % sounds.len()]).collect()
+    (0..length)
+        .map(|at| sounds[(at * at + seed * at + at / 7) % sounds.len()])
+        .collect()
 }
 
 #[test]
@@ -226,9 +234,13 @@ fn texts_too_long_for_the_whole_table_are_aligned_in_windows() {
 fn hundreds_of_different_sounds_are_aligned_too() {
     // More sounds than costs are kept for.
     let different: Vec<FeatureBundle> = (0..700_u32)
-        .map(|at| FeatureBundle { tone: at + 1, ..sounds()[usize::try_from(at).unwrap() % 20] })
+        .map(|at| FeatureBundle {
+            tone: at + 1,
+            ..sounds()[usize::try_from(at).unwrap() % 20]
+        })
         .collect();
-    let production: Vec<FeatureBundle> = different.iter().skip(1).step_by(2).copied().collect();
+    let production: Vec<FeatureBundle> =
+        different.iter().skip(1).step_by(2).copied().collect();
     for mut aligner in aligners() {
         for (target, production) in [
             (&different[600..660], &different[605..650]),
@@ -243,6 +255,11 @@ fn hundreds_of_different_sounds_are_aligned_too() {
             assert_eq!(mirrored(back), columns);
         }
         aligner.align(&different, &different);
-        assert!(aligner.columns().iter().all(|column| column.kind == Kind::Match));
+        assert!(
+            aligner
+                .columns()
+                .iter()
+                .all(|column| column.kind == Kind::Match)
+        );
     }
 }

@@ -19,7 +19,7 @@ pub(crate) enum Stricture {
     Nasal,
     /// A lateral without friction.
     Lateral,
-    /// Any r: trills, taps, [ɹ ɻ] and [ʁ].
+    /// Any r: trills, taps, \[ɹ ɻ\] and \[ʁ\].
     Rhotic,
     /// A vowel-like approximant.
     Glide,
@@ -27,12 +27,16 @@ pub(crate) enum Stricture {
 
 /// What the aligner looks at in a sound, worked out once.
 #[derive(Clone, Copy, Debug)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "independent facts about a sound"
+)]
 pub(crate) struct Profile {
     pub(crate) class: Class,
     pub(crate) stricture: Stricture,
-    /// [h ɦ ʔ] and their like.
+    /// \[h ɦ ʔ\] and their like.
     pub(crate) laryngeal: bool,
-    /// A palatal or velar approximant: [j ɥ ɰ w].
+    /// A palatal or velar approximant: \[j ɥ ɰ w\].
     pub(crate) semivowel: bool,
     /// R-coloured, for a vowel.
     pub(crate) rhotic: bool,
@@ -73,14 +77,18 @@ struct Letter {
 impl Profile {
     pub(crate) fn of(sound: &FeatureBundle, constants: &Constants) -> Self {
         let first = constants.place(sound.place.first.unwrap_or(Place::Alveolar));
-        let second = sound.place.second.map_or(first, |place| constants.place(place));
+        let second = sound
+            .place
+            .second
+            .map_or(first, |place| constants.place(place));
         let stricture = stricture(sound);
         Self {
             class: sound.class,
             stricture,
             laryngeal: sound.place.first == Some(Place::Glottal),
             semivowel: stricture == Stricture::Glide
-                && (sound.place.contains(Place::Palatal) || sound.place.contains(Place::Velar)),
+                && (sound.place.contains(Place::Palatal)
+                    || sound.place.contains(Place::Velar)),
             rhotic: sound.rhotic,
             syllabic: sound.syllabic && sound.class == Class::Consonant,
             schwa: sound.class == Class::Vowel
@@ -118,9 +126,10 @@ impl Profile {
         matches!(self.class, Class::Consonant)
     }
 
-    /// [l], an r, or their like.
+    /// \[l\], an r, or their like.
     pub(crate) const fn is_liquid(&self) -> bool {
-        self.is_consonant() && matches!(self.stricture, Stricture::Lateral | Stricture::Rhotic)
+        self.is_consonant()
+            && matches!(self.stricture, Stricture::Lateral | Stricture::Rhotic)
     }
 
     pub(crate) const fn is_glide(&self) -> bool {
@@ -134,17 +143,24 @@ impl Profile {
         )
     }
 
-    /// A vowel of the middle: [ə ɜ ɐ] and their like.
+    /// A vowel of the middle: \[ə ɜ ɐ\] and their like.
     pub(crate) const fn is_central(&self) -> bool {
-        self.is_vowel() && self.vowel[1] == 500 && self.vowel[0] >= 500 && self.vowel[0] < 900
+        self.is_vowel()
+            && self.vowel[1] == 500
+            && self.vowel[0] >= 500
+            && self.vowel[0] < 900
+    }
+
+    /// A vowel that is central or back.
+    pub(crate) const fn is_retracted(&self) -> bool {
+        self.is_vowel() && self.vowel[1] >= 500
     }
 
     /// Whether a vowel is what this liquid becomes where it is vocalised: central or back,
     /// and for a lateral not open.
     pub(crate) const fn becomes(&self, vowel: &Self) -> bool {
         self.is_liquid()
-            && vowel.is_vowel()
-            && vowel.vowel[1] >= 500
+            && vowel.is_retracted()
             && (matches!(self.stricture, Stricture::Rhotic) || vowel.vowel[0] < 700)
     }
 
@@ -169,11 +185,15 @@ fn stricture(sound: &FeatureBundle) -> Stricture {
     match sound.manner {
         Some(Manner::Affricate) => Stricture::Affricate,
         Some(Manner::Nasal) => Stricture::Nasal,
-        Some(Manner::Trill | Manner::Tap) if at(Place::Bilabial) || at(Place::Labiodental) => {
+        Some(Manner::Trill | Manner::Tap)
+            if at(Place::Bilabial) || at(Place::Labiodental) =>
+        {
             Stricture::Fricative
         }
         Some(Manner::Trill | Manner::Tap) => Stricture::Rhotic,
-        Some(Manner::Fricative) if at(Place::Uvular) && sound.voicing == Voicing::Voiced => {
+        Some(Manner::Fricative)
+            if at(Place::Uvular) && sound.voicing == Voicing::Voiced =>
+        {
             Stricture::Rhotic
         }
         Some(Manner::Fricative) => Stricture::Fricative,
@@ -209,11 +229,19 @@ fn vowel(sound: &FeatureBundle) -> [i32; 3] {
         let labial = sound.place.contains(Place::Bilabial)
             || sound.place.contains(Place::Labiodental)
             || !sound.secondary.is_empty();
-        return [0, if palatal { 0 } else { 1000 }, if labial { 1000 } else { 0 }];
+        return [
+            0,
+            if palatal { 0 } else { 1000 },
+            if labial { 1000 } else { 0 },
+        ];
     }
     let height = sound.height.unwrap_or(Height::Mid) as i32;
     let backness = sound.backness.unwrap_or(Backness::Central) as i32;
-    [height * 1000 / 6, backness * 250, if sound.rounded == Some(true) { 1000 } else { 0 }]
+    [
+        height * 1000 / 6,
+        backness * 250,
+        if sound.rounded == Some(true) { 1000 } else { 0 },
+    ]
 }
 
 /// A weight times a number of thousandths, rounded to the nearest.
@@ -235,7 +263,11 @@ pub(crate) fn pair(one: &Profile, other: &Profile, constants: &Constants) -> i32
 }
 
 /// A consonant against a vowel, wherever they stand; a liquid's coda is not known here.
-fn consonant_and_vowel(consonant: &Profile, vowel: &Profile, constants: &Constants) -> i32 {
+fn consonant_and_vowel(
+    consonant: &Profile,
+    vowel: &Profile,
+    constants: &Constants,
+) -> i32 {
     let cost = if consonant.syllabic {
         constants.syllabic_vowel
     } else if consonant.is_glide()
@@ -255,16 +287,24 @@ fn consonants(one: &Profile, other: &Profile, constants: &Constants) -> i32 {
         cost += constants.other_letter;
     }
     let sonorant = |it: &Profile| {
-        matches!(it.stricture, Stricture::Nasal | Stricture::Lateral | Stricture::Rhotic)
-            && !it.tap
+        matches!(
+            it.stricture,
+            Stricture::Nasal | Stricture::Lateral | Stricture::Rhotic
+        ) && !it.tap
     };
     if one.is_obstruent() && sonorant(other) || other.is_obstruent() && sonorant(one) {
         cost += constants.obstruent_sonorant;
     }
     for (differs, weight) in [
         (one.nasal != other.nasal, constants.nasality),
-        (one.letter.voicing != other.letter.voicing, constants.voicing),
-        (one.letter.lateral != other.letter.lateral, constants.laterality),
+        (
+            one.letter.voicing != other.letter.voicing,
+            constants.voicing,
+        ),
+        (
+            one.letter.lateral != other.letter.lateral,
+            constants.laterality,
+        ),
         (one.secondary != other.secondary, constants.secondary),
         (one.detail != other.detail, constants.consonant_detail),
     ] {
@@ -291,9 +331,10 @@ fn place(one: &Profile, other: &Profile, constants: &Constants) -> i32 {
             least = least.min((here - there).abs());
         }
     }
-    for (second, places) in
-        [(one.second_place, other.places), (other.second_place, one.places)]
-    {
+    for (second, places) in [
+        (one.second_place, other.places),
+        (other.second_place, one.places),
+    ] {
         for there in places {
             if let Some(here) = second {
                 least = least.min((here - there).abs() + constants.place_secondary);
@@ -361,21 +402,34 @@ fn vowels(one: &Profile, other: &Profile, constants: &Constants) -> i32 {
 fn tones(one: u32, other: u32, constants: &Constants) -> i32 {
     let ends = |tone: u32| {
         let first = tone & 0xF;
-        let last = (0..8).map(|at| tone >> (4 * at) & 0xF).take_while(|&it| it != 0).last();
+        let last = (0..8)
+            .map(|at| tone >> (4 * at) & 0xF)
+            .take_while(|&it| it != 0)
+            .last();
         [first, last.unwrap_or(0)]
     };
-    let levels: u32 = ends(one).iter().zip(ends(other)).map(|(a, b)| a.abs_diff(b)).sum();
+    let levels: u32 = ends(one)
+        .iter()
+        .zip(ends(other))
+        .map(|(a, b)| a.abs_diff(b))
+        .sum();
     constants.tone_level * levels.cast_signed() / 2
 }
 
 #[cfg(test)]
 mod tests {
     use super::{Constants, Profile, pair};
-    use crate::feature::{Airstream, Class, FeatureBundle, Manner, Place, Places, Voicing};
+    use crate::feature::{
+        Airstream, Class, FeatureBundle, Manner, Place, Places, Voicing,
+    };
 
     #[test]
     fn pairing_two_sounds_costs_the_same_either_way_round() {
-        let mut sounds = vec![FeatureBundle::VOWEL, FeatureBundle::TONE, FeatureBundle::PAUSE];
+        let mut sounds = vec![
+            FeatureBundle::VOWEL,
+            FeatureBundle::TONE,
+            FeatureBundle::PAUSE,
+        ];
         for &place in Place::ALL {
             for &manner in Manner::ALL {
                 for lateral in [false, true] {
@@ -383,7 +437,11 @@ mod tests {
                         place: Places::one(place),
                         manner: Some(manner),
                         lateral,
-                        voicing: if lateral { Voicing::Voiced } else { Voicing::Voiceless },
+                        voicing: if lateral {
+                            Voicing::Voiced
+                        } else {
+                            Voicing::Voiceless
+                        },
                         airstream: Airstream::Pulmonic,
                         ..FeatureBundle::CONSONANT
                     });
@@ -391,8 +449,10 @@ mod tests {
             }
         }
         for constants in [Constants::GENERAL, Constants::COACHING] {
-            let profiles: Vec<Profile> =
-                sounds.iter().map(|it| Profile::of(it, &constants)).collect();
+            let profiles: Vec<Profile> = sounds
+                .iter()
+                .map(|it| Profile::of(it, &constants))
+                .collect();
             for one in &profiles {
                 for other in &profiles {
                     let there = pair(one, other, &constants);

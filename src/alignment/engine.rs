@@ -6,7 +6,7 @@
 
 use core::ops::Range;
 
-use super::table::Table;
+use super::row::{Cell, Grid, MARGIN, fill_rich_row, fill_row, merge};
 use super::word::Slot;
 
 /// Points held at once, of eight bytes each. A longer table is worked through in blocks of
@@ -51,69 +51,6 @@ impl Step {
     }
 }
 
-/// The cheapest ways to a point in both words.
-#[derive(Clone, Copy, Debug)]
-struct Cell {
-    /// With what a gap after it costs on top.
-    before_gap: i32,
-    /// With what a pair after it adds.
-    before_pair: i32,
-}
-
-/// Where only gaps lead.
-const MARGIN: Cell = Cell { before_gap: 0, before_pair: 0 };
-
-/// Two words, or two stretches of them.
-#[derive(Clone, Copy)]
-pub(crate) struct Grid<'a> {
-    table: &'a Table,
-    firsts: &'a [Slot],
-    seconds: &'a [Slot],
-    /// Whether they begin, and end, their words.
-    starts: bool,
-    ends: bool,
-    /// Whether units or tones have to be looked at.
-    rich: bool,
-}
-
-impl<'a> Grid<'a> {
-    /// The whole of two words.
-    pub(crate) fn whole(
-        table: &'a Table,
-        firsts: &'a [Slot],
-        seconds: &'a [Slot],
-        merging: bool,
-    ) -> Self {
-        let tones = |slots: &[Slot]| slots.iter().any(|slot| slot.tone != 0);
-        let rich = merging || tones(firsts) && tones(seconds);
-        Self { table, firsts, seconds, starts: true, ends: true, rich }
-    }
-
-    /// A stretch of them.
-    fn part(&self, rows: Range<usize>, columns: Range<usize>) -> Self {
-        Self {
-            starts: rows.start == 0 && columns.start == 0,
-            ends: rows.end == self.firsts.len() && columns.end == self.seconds.len(),
-            firsts: self.firsts.get(rows).unwrap_or(&[]),
-            seconds: self.seconds.get(columns).unwrap_or(&[]),
-            table: self.table,
-            rich: self.rich,
-        }
-    }
-
-    /// What is added for pairing the first sounds of both words.
-    fn initial(&self) -> i32 {
-        let consonant = |slots: &[Slot]| {
-            slots.first().is_some_and(|slot| self.table.is_consonant(slot.code))
-        };
-        if self.starts && consonant(self.firsts) && consonant(self.seconds) {
-            self.table.constants.initial_consonants
-        } else {
-            0
-        }
-    }
-}
-
 /// The memory of the recursion, kept from pair to pair: 8 MB at most, and while a table of
 /// several blocks is worked through 16 bytes more for each block and column.
 #[derive(Clone, Debug, Default)]
@@ -121,6 +58,10 @@ pub(crate) struct Workspace {
     /// The two rows before a block, then its rows.
     cells: Vec<Cell>,
     checkpoints: Vec<Cell>,
+    /// What units cost along a row.
+    merges: Vec<i32>,
+    /// Where in the second word a unit ends.
+    units: Vec<u32>,
 }
 
 impl Workspace {
@@ -148,11 +89,43 @@ impl Workspace {
             return only_gaps(grid, path);
         }
         let whole = (height + 2) * width;
-        let rows = if whole <= BLOCK { height } else { (BLOCK / width).max(1) };
+        let rows = if whole <= BLOCK {
+            height
+        } else {
+            (BLOCK / width).max(1)
+        };
         let needed = (rows + 2) * width;
         if self.cells.len() < needed {
             self.cells.resize(needed, MARGIN);
         }
+        let mut units = core::mem::take(&mut self.units);
+        if RICH {
+            units.clear();
+            let ends = (0_u32..)
+                .zip(grid.seconds)
+                .filter(|(_, slot)| slot.unit != 0);
+            units.extend(ends.map(|(column, _)| column));
+        }
+        let cost = self.run_with::<RICH, KEPT>(
+            Grid {
+                units: &units,
+                ..grid
+            },
+            rows,
+            path,
+        );
+        self.units = units;
+        let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
+        cost + gaps(grid.firsts) + gaps(grid.seconds)
+    }
+
+    fn run_with<const RICH: bool, const KEPT: bool>(
+        &mut self,
+        grid: Grid,
+        rows: usize,
+        path: &mut Vec<Step>,
+    ) -> i32 {
+        let (height, width) = (grid.firsts.len(), grid.seconds.len() + 1);
         self.first_row(grid);
         let mut start = 0;
         while start + rows < height {
@@ -161,7 +134,11 @@ impl Workspace {
             start += rows;
         }
         self.fill::<RICH, KEPT>(grid, start..height);
-        let mut at = Back { first: height, second: width - 1, pair_follows: false };
+        let mut at = Back {
+            first: height,
+            second: width - 1,
+            pair_follows: false,
+        };
         let cost = self.cell(start, width, height, width - 1).before_gap;
         self.walk_back::<RICH>(grid, start, &mut at, path);
         while start > 0 {
@@ -171,17 +148,12 @@ impl Workspace {
             self.walk_back::<RICH>(grid, start, &mut at, path);
         }
         self.checkpoints = Vec::new();
-        let gaps = |slots: &[Slot]| slots.iter().map(|slot| slot.gap).sum::<i32>();
-        cost + gaps(grid.firsts) + gaps(grid.seconds)
+        cost
     }
 
     /// The same for texts too long to be searched whole: window by window, each aligned on
     /// its own and its first half taken over. The cost is that of the way found.
-    pub(crate) fn run_in_windows(
-        &mut self,
-        grid: Grid,
-        path: &mut Vec<Step>,
-    ) -> i64 {
+    pub(crate) fn run_in_windows(&mut self, grid: Grid, path: &mut Vec<Step>) -> i64 {
         let (height, width) = (grid.firsts.len(), grid.seconds.len());
         let window = (WINDOW_POINTS / (height + width).max(1)).clamp(64, 1024);
         let (mut first, mut second) = (0, 0);
@@ -254,37 +226,70 @@ impl Workspace {
         range: Range<usize>,
     ) {
         let width = grid.seconds.len() + 1;
-        let mut rest = self.cells.as_mut_slice();
-        for row in range {
-            let Some((above_two, after)) = rest.split_at_mut_checked(width) else { return };
-            let Some((above, below)) = after.split_at_mut_checked(width) else { return };
-            let (Some(here), Some(slot)) = (below.get_mut(..width), grid.firsts.get(row))
-            else {
+        let slots = grid.firsts.get(range.clone()).unwrap_or(&[]);
+        let last = if grid.ends {
+            grid.firsts.len() - 1
+        } else {
+            usize::MAX
+        };
+        let Some((mut above_two, mut rest)) = self.cells.split_at_mut_checked(width)
+        else {
+            return;
+        };
+        let merges = &mut self.merges;
+        for (row, slot) in range.zip(slots) {
+            let Some((above, after)) = rest.split_at_mut_checked(width) else {
                 return;
             };
-            let before = Before {
-                slot: *slot,
-                slot_before: grid.firsts.get(row.wrapping_sub(1)).copied(),
-                above,
-                above_two,
+            let Some(here) = after.get_mut(..width) else {
+                return;
             };
-            if grid.ends && row + 1 == grid.firsts.len() {
-                fill_row::<RICH, KEPT, true>(grid, before, here);
-            } else {
-                fill_row::<RICH, KEPT, false>(grid, before, here);
+            let two = (if row == 0 { &[] } else { &*above_two }, &*above);
+            let rich = RICH && (grid.tones || slot.unit != 0 || !grid.units.is_empty());
+            match (rich, grid.tones, row == last) {
+                (false, _, false) if grid.merging => {
+                    fill_row::<KEPT, false, true>(grid, slot, above, here);
+                }
+                (false, _, true) if grid.merging => {
+                    fill_row::<KEPT, true, true>(grid, slot, above, here);
+                }
+                (false, _, false) => {
+                    fill_row::<KEPT, false, false>(grid, slot, above, here);
+                }
+                (false, _, true) => {
+                    fill_row::<KEPT, true, false>(grid, slot, above, here);
+                }
+                (true, false, false) => {
+                    fill_rich_row::<KEPT, false, false>(grid, slot, two, here, merges);
+                }
+                (true, false, true) => {
+                    fill_rich_row::<KEPT, true, false>(grid, slot, two, here, merges);
+                }
+                (true, true, false) => {
+                    fill_rich_row::<KEPT, false, true>(grid, slot, two, here, merges);
+                }
+                (true, true, true) => {
+                    fill_rich_row::<KEPT, true, true>(grid, slot, two, here, merges);
+                }
             }
-            rest = after;
+            (above_two, rest) = (above, after);
         }
     }
 
     /// A point of the block whose rows begin at `start`.
-    #[allow(clippy::indexing_slicing, reason = "points asked for lie in the filled block")]
+    #[allow(
+        clippy::indexing_slicing,
+        reason = "points asked for lie in the filled block"
+    )]
     fn cell(&self, start: usize, width: usize, row: usize, column: usize) -> Cell {
         self.cells[(row + 1 - start) * width + column]
     }
 
     /// Follows the costs back until a block's first row is left.
-    #[allow(clippy::indexing_slicing, reason = "points on the way lie in the filled block")]
+    #[allow(
+        clippy::indexing_slicing,
+        reason = "points on the way lie in the filled block"
+    )]
     fn walk_back<const RICH: bool>(
         &self,
         grid: Grid,
@@ -292,7 +297,9 @@ impl Workspace {
         at: &mut Back,
         path: &mut Vec<Step>,
     ) {
-        let Grid { firsts, seconds, .. } = grid;
+        let Grid {
+            firsts, seconds, ..
+        } = grid;
         let width = seconds.len() + 1;
         let mut row = at.first;
         let mut column = at.second;
@@ -308,22 +315,30 @@ impl Workspace {
             if grid.ends && row == firsts.len() {
                 other_alone += other.end;
             }
-            if RICH {
+            if RICH && grid.tones {
                 alone += one.tone_inside(other);
                 other_alone += other.tone_inside(one);
             }
             let (reached, added) = if at.pair_follows {
-                let link = if RICH { one.link.max(other.link) } else { one.link };
+                let link = if grid.merging {
+                    one.link.max(other.link)
+                } else {
+                    one.link
+                };
                 (here.before_pair, link)
             } else {
                 (here.before_gap, one.cut | other.cut)
             };
             let by_gap = reached == alone || reached == other_alone;
             let mut step = Step::Pair;
-            if RICH || by_gap {
+            if by_gap || RICH && (one.unit | other.unit) != 0 {
                 step = self
                     .paired::<RICH>(grid, (row - 1, column - 1), index, reached - added)
-                    .unwrap_or(if reached == alone { Step::First } else { Step::Second });
+                    .unwrap_or(if reached == alone {
+                        Step::First
+                    } else {
+                        Step::Second
+                    });
             }
             let [in_first, in_second] = step.sounds(false);
             row -= in_first as usize;
@@ -360,16 +375,15 @@ impl Workspace {
         if !RICH {
             return None;
         }
-        let before = |slots: &[Slot], at: usize| slots.get(at.checked_sub(1)?).copied();
-        if let Some(before) = before(grid.firsts, row)
-            && one.unit != 0
-            && back(2 * width + 1)?.before_pair + merge(grid, (&before, one), other) == cost
+        if one.unit != 0
+            && row > 0
+            && back(2 * width + 1)?.before_pair + merge(grid, one, other) == cost
         {
             return Some(Step::FirstTwo);
         }
-        let before = before(grid.seconds, column)?;
         let two = other.unit != 0
-            && back(width + 2)?.before_pair + merge(grid, (&before, other), one) == cost;
+            && column > 0
+            && back(width + 2)?.before_pair + merge(grid, other, one) == cost;
         two.then_some(Step::SecondTwo)
     }
 }
@@ -379,86 +393,6 @@ struct Back {
     first: usize,
     second: usize,
     pair_follows: bool,
-}
-
-/// What filling a row looks at.
-struct Before<'a> {
-    slot: Slot,
-    /// That of the sound before it; none in the first row.
-    slot_before: Option<Slot>,
-    above: &'a [Cell],
-    above_two: &'a [Cell],
-}
-
-/// Fills one row. `LAST`: the first word ends with it, and so do both stretches.
-fn fill_row<const RICH: bool, const KEPT: bool, const LAST: bool>(
-    grid: Grid,
-    before: Before,
-    here: &mut [Cell],
-) {
-    let Before { slot, slot_before, above, above_two } = before;
-    let costs = grid.table.costs(slot.code);
-    let (Some((margin, here)), Some((&corner, above))) =
-        (here.split_first_mut(), above.split_first())
-    else {
-        return;
-    };
-    let (Some((last_cell, cells)), Some((&last_over, overs)), Some((last, others))) =
-        (here.split_last_mut(), above.split_last(), grid.seconds.split_last())
-    else {
-        return;
-    };
-    *margin = MARGIN;
-    let mut other_before: Option<Slot> = None;
-    let (mut left, mut diagonal, mut beside) = (MARGIN, corner, MARGIN);
-    let mut above_two = above_two.iter();
-    let mut fill = |other: &Slot, over: Cell, slot_end: i32| {
-        let cost = if KEPT {
-            costs.get(other.code as usize).map_or(0, |&cost| i32::from(cost))
-        } else {
-            grid.table.work_out(slot.code, other.code)
-        };
-        let mut pair = diagonal.before_pair + cost - slot.gap - other.gap;
-        if RICH {
-            let from = above_two.next();
-            if slot.unit != 0
-                && let (Some(from), Some(slot_before)) = (from, &slot_before)
-            {
-                pair = pair.min(from.before_pair + merge(grid, (slot_before, &slot), other));
-            }
-            if other.unit != 0
-                && let Some(other_before) = &other_before
-            {
-                pair = pair.min(beside.before_pair + merge(grid, (other_before, other), &slot));
-            }
-            beside = diagonal;
-            other_before = Some(*other);
-        }
-        let mut alone = over.before_gap + slot_end;
-        let mut other_alone = left.before_gap + if LAST { other.end } else { 0 };
-        if RICH {
-            alone += slot.tone_inside(other);
-            other_alone += other.tone_inside(&slot);
-        }
-        let gap = alone.min(other_alone);
-        let link = if RICH { slot.link.max(other.link) } else { slot.link };
-        diagonal = over;
-        left = Cell {
-            before_gap: (pair + (slot.cut | other.cut)).min(gap),
-            before_pair: (pair + link).min(gap),
-        };
-        left
-    };
-    for ((other, &over), cell) in others.iter().zip(overs).zip(cells) {
-        *cell = fill(other, over, 0);
-    }
-    *last_cell = fill(last, last_over, if grid.ends { slot.end } else { 0 });
-}
-
-/// What pairing two sounds of one word with one of the other adds, less the gaps of all
-/// three.
-fn merge(grid: Grid, (before, here): (&Slot, &Slot), other: &Slot) -> i32 {
-    grid.table.merge(here.unit, other.code) - before.gap - here.gap - other.gap
 }
 
 /// The way where one of the words is empty.
@@ -475,28 +409,47 @@ fn only_gaps(grid: Grid, path: &mut Vec<Step>) -> i32 {
 
 /// What a way through two whole words costs, counted step by step by the rules alone.
 pub(crate) fn recount(grid: Grid, forward: &[Step]) -> i64 {
-    let Grid { firsts, seconds, .. } = grid;
+    let Grid {
+        firsts, seconds, ..
+    } = grid;
     let slot = |slots: &[Slot], at: usize| slots.get(at).copied().unwrap_or_default();
     let (mut first, mut second) = (0_usize, 0_usize);
     let mut cost = 0;
     let mut before = Step::First;
     for &step in forward {
         let (one, other) = (slot(firsts, first), slot(seconds, second));
-        let last = [slot(firsts, first.wrapping_sub(1)), slot(seconds, second.wrapping_sub(1))];
+        let last = [
+            slot(firsts, first.wrapping_sub(1)),
+            slot(seconds, second.wrapping_sub(1)),
+        ];
         let mut added = match step {
             Step::Pair => grid.table.work_out(one.code, other.code),
             Step::First => {
                 let end = if second == seconds.len() { one.end } else { 0 };
-                let inside = if second > 0 { one.tone_inside(&last[1]) } else { 0 };
-                one.gap + end + if grid.rich { inside } else { 0 }
+                let inside = if second > 0 {
+                    one.tone_inside(&last[1])
+                } else {
+                    0
+                };
+                one.gap + end + if grid.tones { inside } else { 0 }
             }
             Step::Second => {
                 let end = if first == firsts.len() { other.end } else { 0 };
-                let inside = if first > 0 { other.tone_inside(&last[0]) } else { 0 };
-                other.gap + end + if grid.rich { inside } else { 0 }
+                let inside = if first > 0 {
+                    other.tone_inside(&last[0])
+                } else {
+                    0
+                };
+                other.gap + end + if grid.tones { inside } else { 0 }
             }
-            Step::FirstTwo => grid.table.merge(slot(firsts, first + 1).unit, other.code),
-            Step::SecondTwo => grid.table.merge(slot(seconds, second + 1).unit, one.code),
+            Step::FirstTwo => {
+                let unit = slot(firsts, first + 1).unit;
+                grid.table.merge(unit, other.code, other.answers)
+            }
+            Step::SecondTwo => {
+                let unit = slot(seconds, second + 1).unit;
+                grid.table.merge(unit, one.code, one.answers)
+            }
         };
         if !before.is_gap() {
             added += if step.is_gap() {

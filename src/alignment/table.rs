@@ -1,11 +1,11 @@
 //! Every sound an aligner has met, numbered once, with the costs of pairing them.
 
-
 use core::cmp::Ordering;
+use std::collections::BTreeMap;
 
 use super::constant::Constants;
 use super::cost::{self, Profile, scaled};
-use super::unit::{self, Unit};
+use super::unit::{self, Make, Unit, answer};
 use super::word::Neighbours;
 use crate::feature::{Class, FeatureBundle};
 
@@ -13,11 +13,10 @@ use crate::feature::{Class, FeatureBundle};
 /// of countless different sounds cannot fill the memory.
 const KEPT: usize = 512;
 
-/// Units whose costs are kept.
-const KEPT_UNITS: usize = 4096;
-
 /// In place of a unit: not looked at yet.
 const UNKNOWN: u32 = 0;
+/// Set in the number of a unit of sounds whose costs are not kept.
+const RARE: u32 = 1 << 31;
 /// In place of a unit: the two make none.
 const NONE: u32 = u32::MAX;
 
@@ -30,6 +29,7 @@ pub(crate) type Code = u32;
 pub(crate) struct Table {
     pub(crate) constants: Constants,
     pub(crate) neighbours: Neighbours,
+    tones: bool,
     bundles: Vec<FeatureBundle>,
     profiles: Vec<Profile>,
     traits: Vec<Traits>,
@@ -43,20 +43,21 @@ pub(crate) struct Table {
     /// Pairs of sounds that the accent counts as one unit.
     listed: Vec<[FeatureBundle; 2]>,
     units: Vec<Unit>,
-    kept_units: usize,
-    /// Units that two kept sounds make: one more than the unit's number, or a mark for none
-    /// or not looked at yet. A square of half as many a side as `pairs`; empty until a unit
-    /// is asked for.
+    /// The units that two kept sounds make: one more than the unit's number, or a mark for
+    /// none or not looked at yet. A square of `unit_side` sounds a side.
     unit_of: Vec<u32>,
-    /// What pairing a unit with each kept sound costs, for the first units.
-    merges: Vec<Vec<i16>>,
+    unit_side: usize,
+    /// The same for sounds whose costs are not kept; forgotten with every pair of words.
+    rare_units: Vec<Unit>,
+    unit_of_rare: BTreeMap<(u32, u32), u32>,
 }
 
 impl Table {
-    pub(crate) fn new(constants: Constants, listed: Vec<[FeatureBundle; 2]>) -> Self {
+    pub(crate) fn new(constants: &Constants, listed: Vec<[FeatureBundle; 2]>) -> Self {
         Self {
-            constants,
-            neighbours: Neighbours::new(&constants),
+            constants: *constants,
+            neighbours: Neighbours::new(constants),
+            tones: false,
             bundles: Vec::new(),
             profiles: Vec::new(),
             traits: Vec::new(),
@@ -66,9 +67,10 @@ impl Table {
             stride: 0,
             listed,
             units: Vec::new(),
-            kept_units: 0,
             unit_of: Vec::new(),
-            merges: Vec::new(),
+            unit_side: 0,
+            rare_units: Vec::new(),
+            unit_of_rare: BTreeMap::new(),
         }
     }
 
@@ -101,6 +103,7 @@ impl Table {
         }
         let number = self.bundles.len();
         self.bundles.push(*sound);
+        self.tones |= sound.class == Class::Tone;
         let profile = Profile::of(sound, &self.constants);
         self.traits.push(Traits::of(&profile, &self.constants));
         self.profiles.push(profile);
@@ -113,7 +116,9 @@ impl Table {
     }
 
     fn enter(&mut self, number: usize) {
-        let Some(sound) = self.bundles.get(number).copied() else { return };
+        let Some(sound) = self.bundles.get(number).copied() else {
+            return;
+        };
         let mut slot = self.slot(&sound);
         while self.index.get(slot).is_some_and(|&taken| taken != 0) {
             slot = (slot + 1) % self.index.len();
@@ -150,8 +155,9 @@ impl Table {
             let stride = (2 * self.stride).max(64);
             let mut pairs = vec![0; stride * stride];
             if self.stride > 0 {
-                for (to, from) in
-                    pairs.chunks_exact_mut(stride).zip(self.pairs.chunks_exact(self.stride))
+                for (to, from) in pairs
+                    .chunks_exact_mut(stride)
+                    .zip(self.pairs.chunks_exact(self.stride))
                 {
                     to.iter_mut().zip(from).for_each(|(to, from)| *to = *from);
                 }
@@ -159,12 +165,6 @@ impl Table {
             (self.pairs, self.stride) = (pairs, stride);
         }
         let new = u32::try_from(2 * number).unwrap_or(0);
-        for at in 0..self.merges.len() {
-            let cost = self.units.get(at).map_or(i16::MAX, |&it| self.merge_cost(it, new / 2));
-            if let Some(costs) = self.merges.get_mut(at) {
-                costs.push(cost);
-            }
-        }
         for one in [new, new + 1] {
             for other in 0..new + 2 {
                 let cost = self.work_out(one, other);
@@ -195,7 +195,8 @@ impl Table {
             };
             return cost + if unlike { by.offglide_pair } else { 0 };
         }
-        let coda = one % 2 == 1 && here.becomes(there) || other % 2 == 1 && there.becomes(here);
+        let coda =
+            one % 2 == 1 && here.becomes(there) || other % 2 == 1 && there.becomes(here);
         if coda { cost.min(by.coda_vowel) } else { cost }
     }
 
@@ -209,6 +210,11 @@ impl Table {
     pub(crate) fn costs(&self, code: Code) -> &[i16] {
         let start = code as usize * self.stride;
         self.pairs.get(start..start + self.stride).unwrap_or(&[])
+    }
+
+    /// Whether a tone was met yet.
+    pub(crate) const fn has_tones(&self) -> bool {
+        self.tones
     }
 
     /// Whether the costs of every sound met so far are kept.
@@ -234,80 +240,127 @@ impl Table {
         matches!(self.traits(code / 2).kind, Kind::Consonant | Kind::Liquid)
     }
 
-    /// One more than the number of the unit that two neighbours make; 0 if they make none.
-    pub(crate) fn unit(&mut self, first: u32, second: u32) -> u32 {
-        let side = self.stride / 2;
-        if self.unit_of.len() < side * side {
-            self.unit_of = vec![UNKNOWN; side * side];
-            self.units.clear();
-            self.merges.clear();
+    /// One more than the number of the unit that two neighbours make, or 0 if they make none;
+    /// `None` if it was not looked at yet ([`Table::look_for_unit`]).
+    pub(crate) fn unit(&self, first: u32, second: u32) -> Option<u32> {
+        let side = self.unit_side;
+        let known = if (first.max(second) as usize) < side {
+            self.unit_of.get(first as usize * side + second as usize)
+        } else {
+            self.unit_of_rare.get(&(first, second))
+        };
+        match known.copied() {
+            None | Some(UNKNOWN) => None,
+            Some(NONE) => Some(0),
+            known => known,
         }
-        let kept = (first.max(second) as usize) < side.min(KEPT);
+    }
+
+    /// Looks whether two neighbours make a unit, unless it is known.
+    pub(crate) fn look_for_unit(&mut self, first: u32, second: u32) {
+        let side = self.unit_side;
         let at = first as usize * side + second as usize;
-        match self.unit_of.get(at) {
-            Some(&NONE) if kept => return 0,
-            Some(&known) if kept && known != UNKNOWN => return known,
-            _ => {}
+        let kept = (first.max(second) as usize) < side;
+        if kept && self.unit_of.get(at).is_some_and(|&known| known != UNKNOWN) {
+            return;
         }
-        let unit = self.make_unit(first, second);
-        let number = unit.map_or(NONE, |unit| {
-            self.units.push(unit);
-            if kept {
-                self.keep_merges(unit);
+        self.find_unit(first, second);
+    }
+
+    #[cold]
+    fn find_unit(&mut self, first: u32, second: u32) {
+        let side = (self.stride / 2).min(KEPT);
+        if self.unit_side < side {
+            let mut wider = vec![UNKNOWN; side * side];
+            if self.unit_side > 0 {
+                let rows = self.unit_of.chunks_exact(self.unit_side);
+                for (to, from) in wider.chunks_exact_mut(side).zip(rows) {
+                    to.iter_mut().zip(from).for_each(|(to, from)| *to = *from);
+                }
             }
-            u32::try_from(self.units.len()).unwrap_or(NONE)
+            (self.unit_of, self.unit_side) = (wider, side);
+        }
+        let kept = (first.max(second) as usize) < side;
+        let number = self.make_unit(first, second).map_or(NONE, |unit| {
+            let units = if kept {
+                &mut self.units
+            } else {
+                &mut self.rare_units
+            };
+            units.push(unit);
+            let number = u32::try_from(units.len()).unwrap_or(NONE);
+            if kept { number } else { number | RARE }
         });
-        if kept && let Some(place) = self.unit_of.get_mut(at) {
+        let at = first as usize * side + second as usize;
+        if !kept {
+            self.unit_of_rare.insert((first, second), number);
+        } else if let Some(place) = self.unit_of.get_mut(at) {
             *place = number;
         }
-        if number == NONE { 0 } else { number }
     }
 
     /// Forgets the units of sounds whose costs are not kept.
-    pub(crate) fn forget_units(&mut self) {
-        self.units.truncate(self.kept_units);
-    }
-
-    fn make_unit(&self, first: u32, second: u32) -> Option<Unit> {
-        let [one, other] = [self.bundle(first)?, self.bundle(second)?];
-        let listed = self.listed.iter().any(|[here, there]| {
-            super::same_phoneme(here, one) && super::same_phoneme(there, other)
-        });
-        let (make, _) = unit::compose(one, other, listed)?;
-        Some(Unit { make, listed, sounds: [first, second] })
-    }
-
-    fn keep_merges(&mut self, unit: Unit) {
-        self.kept_units = self.units.len();
-        if self.merges.len() + 1 < self.units.len() || self.merges.len() >= KEPT_UNITS {
-            return;
+    pub(crate) fn forget_rare_units(&mut self) {
+        if !self.unit_of_rare.is_empty() {
+            self.rare_units.clear();
+            self.unit_of_rare.clear();
         }
-        let sounds = u32::try_from(self.bundles.len().min(KEPT)).unwrap_or(0);
-        let costs = (0..sounds).map(|other| self.merge_cost(unit, other)).collect();
-        self.merges.push(costs);
     }
 
-    fn merge_cost(&self, unit: Unit, other: u32) -> i16 {
-        let [first, second] = unit.sounds;
-        let cost = match (self.bundle(first), self.bundle(second), self.profile(other)) {
-            (Some(first), Some(second), Some(other)) => {
-                unit.merge([first, second], other, &self.constants)
-            }
-            _ => self.constants.forbidden,
+    fn make_unit(&mut self, first: u32, second: u32) -> Option<Unit> {
+        let [one, other] = [*self.bundle(first)?, *self.bundle(second)?];
+        let listed = self.listed.iter().any(|[here, there]| {
+            super::same_phoneme(here, &one) && super::same_phoneme(there, &other)
+        });
+        let (make, whole) = unit::compose(&one, &other, listed)?;
+        let by = &self.constants;
+        let price = by.merge + if listed { 0 } else { by.merge_unlisted };
+        let like = if make == Make::Diphthong {
+            [first, second]
+        } else {
+            [self.intern(&whole); 2]
         };
-        i16::try_from(cost).unwrap_or(i16::MAX)
+        Some(Unit {
+            price,
+            wants: unit::wants(make, listed, &other),
+            like,
+        })
     }
 
-    /// What pairing a unit with one sound of the other word costs.
-    pub(crate) fn merge(&self, unit: u32, other: Code) -> i32 {
-        let at = (unit as usize).wrapping_sub(1);
-        let kept = self.merges.get(at).and_then(|costs| costs.get(other as usize / 2));
-        let cost = match (kept, self.units.get(at)) {
-            (Some(&cost), _) => cost,
-            (None, Some(&unit)) => self.merge_cost(unit, other / 2),
-            (None, None) => i16::MAX,
+    fn unit_of_number(&self, number: u32) -> Option<&Unit> {
+        let units = if number & RARE == 0 {
+            &self.units
+        } else {
+            &self.rare_units
         };
-        i32::from(cost)
+        units.get(((number & !RARE) as usize).checked_sub(1)?)
+    }
+
+    /// The sounds that could answer a unit, as bits.
+    pub(crate) fn wants(&self, unit: u32) -> u8 {
+        self.unit_of_number(unit).map_or(0, |unit| unit.wants)
+    }
+
+    /// What pairing a unit with one sound of the other word costs; `answers`: what that
+    /// could be to a unit.
+    pub(crate) fn merge(&self, unit: u32, other: Code, answers: u8) -> i32 {
+        let by = &self.constants;
+        let Some(unit) = self.unit_of_number(unit) else {
+            return by.forbidden;
+        };
+        let answer = unit.wants & answers;
+        if answer == 0 {
+            return by.forbidden;
+        }
+        let apart = if answer & answer::LIQUID != 0 {
+            0
+        } else if answer & answer::VOCALISED != 0 {
+            by.vowel_detail
+        } else {
+            let [one, two] = unit.like.map(|sound| self.cost(2 * sound, other & !1));
+            one.min(two)
+        };
+        (unit.price + apart).min(by.forbidden)
     }
 }
 
@@ -317,13 +370,17 @@ pub(crate) struct Traits {
     pub(crate) kind: Kind,
     /// A vowel's height: 0 is close.
     pub(crate) height: i16,
-    /// A vowel of the middle, [ə ɜ ɐ] and their like.
+    /// A vowel of the middle, \[ə ɜ ɐ\] and their like.
     pub(crate) central: bool,
     /// Equal for vowels of equal height, backness, rounding and r-colour.
     pub(crate) shape: u32,
     /// Leaving it unpaired, and what is added after the other word has ended: plain, as an
     /// offglide, as a last vowel, as a last offglide.
     pub(crate) gaps: [[i32; 2]; 4],
+    /// For a tone, what is added to its gap inside a syllable of the other word; else 0.
+    pub(crate) tone_inside: i32,
+    /// As what it could answer a unit of the other word, as bits.
+    pub(crate) answers: u8,
 }
 
 /// The broad kinds of sound that the context rules tell apart.
@@ -344,8 +401,15 @@ impl Kind {
 
 impl Traits {
     /// Before the first sound, after the last.
-    pub(crate) const NOTHING: Self =
-        Self { kind: Kind::Nothing, height: 0, central: false, shape: 0, gaps: [[0; 2]; 4] };
+    pub(crate) const NOTHING: Self = Self {
+        kind: Kind::Nothing,
+        height: 0,
+        central: false,
+        shape: 0,
+        gaps: [[0; 2]; 4],
+        tone_inside: 0,
+        answers: 0,
+    };
 
     fn of(profile: &Profile, by: &Constants) -> Self {
         let kind = match profile.class {
@@ -363,7 +427,10 @@ impl Traits {
             kind,
             height: i16::try_from(height).unwrap_or(0),
             central: profile.is_central(),
-            shape: (height * 2002 + backness + rounding + i32::from(profile.rhotic) * 4_000_000)
+            shape: (height * 2002
+                + backness
+                + rounding
+                + i32::from(profile.rhotic) * 4_000_000)
                 .cast_unsigned(),
             gaps: [
                 at_end(plain),
@@ -371,6 +438,12 @@ impl Traits {
                 at_end(scaled(plain, by.final_vowel_gap)),
                 at_end(scaled(offglide, by.final_vowel_gap)),
             ],
+            tone_inside: if kind == Kind::Tone {
+                by.tone_inside
+            } else {
+                0
+            },
+            answers: unit::answers(profile),
         }
     }
 
@@ -382,10 +455,11 @@ impl Traits {
             && (self.height < before.height || self.height == 0 || self.central)
     }
 
-    /// Leaving it unpaired, and what is added after the other word has ended.
+    /// Leaving it unpaired, and what is added after the other word has ended; `last`: whether
+    /// it is a last vowel, 0 or 1.
     #[allow(clippy::indexing_slicing, reason = "the index is less than four")]
-    pub(crate) fn gap(&self, offglide: bool, last: bool) -> [i32; 2] {
-        self.gaps[(usize::from(offglide) | usize::from(last) << 1) & 3]
+    pub(crate) fn gap(&self, offglide: bool, last: u8) -> [i32; 2] {
+        self.gaps[usize::from(u8::from(offglide) | last << 1) & 3]
     }
 }
 
@@ -417,16 +491,23 @@ fn hash(sound: &FeatureBundle) -> u64 {
         | u64::from(sound.secondary.0) << 16
         | u64::from(sound.detail.0) << 32;
     let shift = sound.shift;
-    let moved = [shift.raising, shift.advancing, shift.centralizing, shift.rounding];
+    let moved = [
+        shift.raising,
+        shift.advancing,
+        shift.centralizing,
+        shift.rounding,
+    ];
     let glide = sound.glide.map_or(0, |it| {
         1 | (it.height as u64) << 1
             | (it.backness as u64) << 4
             | u64::from(it.rounded) << 7
             | u64::from(it.rhotic) << 8
     });
-    let rest = moved.iter().fold(u64::from(sound.tone) << 9 | glide, |rest, &it| {
-        rest << 4 | u64::from(it.cast_unsigned() & 15)
-    });
+    let rest = moved
+        .iter()
+        .fold(u64::from(sound.tone) << 9 | glide, |rest, &it| {
+            rest << 4 | u64::from(it.cast_unsigned() & 15)
+        });
     let mixed = main.wrapping_mul(0x9e37_79b9_7f4a_7c15)
         ^ marks.wrapping_mul(0xc2b2_ae3d_27d4_eb4f)
         ^ rest.wrapping_mul(0x1656_67b1_9e37_79f9);

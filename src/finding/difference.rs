@@ -1,8 +1,8 @@
 //! In what two sounds differ, feature by feature, and how a coach says it.
 
 use crate::feature::{
-    Airstream, Class, FeatureBundle, Glide, Height, Length, Manner, Phonation, Place, Places,
-    Posture, TongueRoot, Voicing,
+    Airstream, Class, FeatureBundle, Glide, Height, Length, Manner, Phonation, Place,
+    Places, Posture, TongueRoot, Voicing,
 };
 use crate::posture;
 
@@ -269,13 +269,13 @@ impl Difference<'_> {
     /// The target's value, as the JSON contract writes it; `none` where it has none.
     #[must_use]
     pub fn target(&self) -> String {
-        value(self.feature, &self.of.target, &self.of.postures[0])
+        value(self.feature, &self.of.target, self.of.postures[0])
     }
 
     /// The production's value.
     #[must_use]
     pub fn production(&self) -> String {
-        value(self.feature, &self.of.production, &self.of.postures[1])
+        value(self.feature, &self.of.production, self.of.postures[1])
     }
 
     /// The difference in plain words for a coach, on one line: for a feature what it is,
@@ -320,7 +320,9 @@ impl Difference<'_> {
             },
             Feature::Place => target.place.first.map_or("", at),
             Feature::Manner => target.manner.map_or("", how),
-            Feature::Lateral if target.lateral => "tip up, let the air out past the sides",
+            Feature::Lateral if target.lateral => {
+                "tip up, let the air out past the sides"
+            }
             Feature::Lateral => "sides up, let the air out over the middle",
             Feature::Nasalized if target.nasalized => "let some air out through the nose",
             Feature::Nasalized => "close off the nose",
@@ -330,7 +332,9 @@ impl Difference<'_> {
                 Airstream::Implosive => "let the throat drop and draw in",
                 Airstream::Click => "suck the tongue off the roof",
             },
-            Feature::Release if target.release.is_empty() => "nothing before it, nothing after",
+            Feature::Release if target.release.is_empty() => {
+                "nothing before it, nothing after"
+            }
             Feature::Height => height(target.height, production.height),
             Feature::Backness => match (target.backness, production.backness) {
                 (Some(wanted), Some(is)) if wanted < is => "bring the tongue forward",
@@ -342,13 +346,19 @@ impl Difference<'_> {
                 Some(false) => "let the lips go flat",
                 None => "",
             },
-            Feature::Rhotic if target.rhotic => "bunch or curl the tongue while it sounds",
+            Feature::Rhotic if target.rhotic => {
+                "bunch or curl the tongue while it sounds"
+            }
             Feature::Rhotic => "leave the tongue down and still",
-            Feature::Syllabic if target.syllabic => "give it a beat, with no vowel before it",
+            Feature::Syllabic if target.syllabic => {
+                "give it a beat, with no vowel before it"
+            }
             Feature::Syllabic => "give it no beat of its own",
             Feature::Length if target.length > production.length => "hold it longer",
             Feature::Length => "let go of it sooner",
-            Feature::Secondary if target.secondary.is_empty() => "nothing but the sound itself",
+            Feature::Secondary if target.secondary.is_empty() => {
+                "nothing but the sound itself"
+            }
             Feature::Class => match target.class {
                 Class::Vowel => "open up, nothing in the way",
                 Class::Consonant => "put something in the way of the air",
@@ -399,14 +409,16 @@ fn how(manner: Manner) -> &'static str {
 
 fn height(wanted: Option<Height>, is: Option<Height>) -> &'static str {
     match (wanted, is) {
-        (Some(wanted), Some(is)) if wanted < is => "raise the tongue, close the jaw a little",
+        (Some(wanted), Some(is)) if wanted < is => {
+            "raise the tongue, close the jaw a little"
+        }
         (Some(_), Some(_)) => "lower the tongue, open the jaw a little",
         _ => "",
     }
 }
 
 /// One feature's value in words.
-fn value(feature: Feature, sound: &FeatureBundle, posture: &Posture) -> String {
+fn value(feature: Feature, sound: &FeatureBundle, posture: Posture) -> String {
     let yes = |yes: bool| if yes { "yes" } else { "no" }.to_owned();
     match feature {
         Feature::Voicing => sound.voicing.name().to_owned(),
@@ -423,7 +435,9 @@ fn value(feature: Feature, sound: &FeatureBundle, posture: &Posture) -> String {
         Feature::Rhotic => yes(sound.rhotic),
         Feature::Syllabic => yes(sound.syllabic),
         Feature::Length => Length::name(sound.length).to_owned(),
-        Feature::Secondary => list(sound.secondary.iter().map(crate::feature::Secondary::name)),
+        Feature::Secondary => {
+            list(sound.secondary.iter().map(crate::feature::Secondary::name))
+        }
         Feature::Class => sound.class.name().to_owned(),
         Feature::Glide => sound.glide.map_or_else(|| name_of(None), glide),
         Feature::TongueRoot => name_of(sound.tongue_root.map(TongueRoot::name)),
@@ -432,7 +446,9 @@ fn value(feature: Feature, sound: &FeatureBundle, posture: &Posture) -> String {
         Feature::Tone => list(sound.tone_levels().map(level)),
         Feature::Jaw => posture.jaw.name().to_owned(),
         Feature::Lips => posture.lips.name().to_owned(),
-        Feature::Tongue => list(posture.tongue.iter().map(crate::feature::TonguePart::name)),
+        Feature::Tongue => {
+            list(posture.tongue.iter().map(crate::feature::TonguePart::name))
+        }
         Feature::Contact => name_of(posture.contact.map(crate::feature::Contact::name)),
     }
 }
@@ -443,7 +459,11 @@ fn name_of(name: Option<&str>) -> String {
 
 fn list<'a>(names: impl Iterator<Item = &'a str>) -> String {
     let names: Vec<&str> = names.collect();
-    if names.is_empty() { name_of(None) } else { names.join(", ") }
+    if names.is_empty() {
+        name_of(None)
+    } else {
+        names.join(", ")
+    }
 }
 
 fn places(places: Places) -> String {
@@ -453,7 +473,11 @@ fn places(places: Places) -> String {
 fn glide(end: Glide) -> String {
     let lips = if end.rounded { "rounded" } else { "unrounded" };
     let colour = if end.rhotic { "r-coloured " } else { "" };
-    format!("{colour}{} {} {lips}", end.height.name(), end.backness.name())
+    format!(
+        "{colour}{} {} {lips}",
+        end.height.name(),
+        end.backness.name()
+    )
 }
 
 fn level(level: u8) -> &'static str {
@@ -485,5 +509,9 @@ fn position(sound: &FeatureBundle) -> String {
             steps => words.push(format!("{word} {steps} half steps")),
         }
     }
-    if words.is_empty() { "as its letter".to_owned() } else { words.join(", ") }
+    if words.is_empty() {
+        "as its letter".to_owned()
+    } else {
+        words.join(", ")
+    }
 }

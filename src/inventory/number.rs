@@ -32,7 +32,10 @@ pub(crate) const fn number(table: &[u8], name: &str, column: usize) -> i32 {
             }
             let mut value = 0;
             while table[at] != b'\t' {
-                assert!(table[at].is_ascii_digit(), "a constant is not a whole number");
+                assert!(
+                    table[at].is_ascii_digit(),
+                    "a constant is not a whole number"
+                );
                 value = value * 10 + (table[at] - b'0') as i32;
                 at += 1;
             }
