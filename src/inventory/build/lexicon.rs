@@ -12,6 +12,9 @@ use crate::{Row, line, read};
 /// The kinds of word, in the order of their numbers.
 const KINDS: &[&str] = &["word", "name", "abbreviation", "unlisted"];
 
+/// No phoneme's spelling is longer, in bytes.
+const LONGEST_SOUND: usize = 8;
+
 /// Zipf frequencies are below this, in hundredths.
 const ZIPF_LIMIT: u16 = 1 << 10;
 
@@ -111,6 +114,9 @@ fn sounds(grammar: &Path, name: &str, faults: &mut Vec<String>) -> Vec<Sound> {
             _ => continue,
         };
         let vowel = !matches!(kind, "consonant" | "affricate");
+        if text.len() > LONGEST_SOUND {
+            faults.push(format!("{}: `{text}` is too long to pack", row.place));
+        }
         sounds.push(Sound { text, also, vowel });
     }
     if sounds.len() > 63 {
@@ -140,6 +146,11 @@ fn words(
     sounds: &[Sound],
     faults: &mut Vec<String>,
 ) -> BTreeMap<String, Word> {
+    let numbers: BTreeMap<&str, u8> = sounds
+        .iter()
+        .map(|sound| sound.text.as_str())
+        .zip(1..)
+        .collect();
     let mut words = BTreeMap::new();
     for row in &read(
         &folder.join(format!("{name}.tsv")),
@@ -166,7 +177,7 @@ fn words(
         );
         let mut targets = Vec::new();
         for target in row.cell("targets").split(';') {
-            match packed(target, sounds) {
+            match packed(target, &numbers) {
                 Ok(target) if targets.contains(&target) => {
                     wrong("a target twice".to_owned());
                 }
@@ -188,34 +199,32 @@ fn words(
     words
 }
 
-/// A target as packed phonemes: in each the number of the phoneme, from 1, in the lower six
-/// bits and the mark before it in the upper two.
-fn packed(target: &str, sounds: &[Sound]) -> Result<Vec<u8>, String> {
+/// A target as packed phonemes: in each the number of the phoneme in the lower six bits and
+/// the mark before it in the upper two.
+fn packed(target: &str, numbers: &BTreeMap<&str, u8>) -> Result<Vec<u8>, String> {
     let mut bytes = Vec::new();
     let mut rest = target;
-    while !rest.is_empty() {
-        let mark = match rest.chars().next() {
-            Some('.') => 1,
-            Some('ˌ') => 2,
-            Some('ˈ') => 3,
+    while let Some(first) = rest.chars().next() {
+        let mark = match first {
+            '.' => 1,
+            'ˌ' => 2,
+            'ˈ' => 3,
             _ => 0,
         };
         if mark != 0 {
-            rest = rest.trim_start_matches(['.', 'ˌ', 'ˈ']);
+            rest = rest.strip_prefix(first).unwrap_or_default();
         }
-        let best = sounds
-            .iter()
-            .enumerate()
-            .filter(|(_, sound)| rest.starts_with(&sound.text))
-            .max_by_key(|(_, sound)| sound.text.len());
-        let Some((at, sound)) = best else {
+        let found = (1..=LONGEST_SOUND).rev().find_map(|length| {
+            let (start, after) = rest.split_at_checked(length)?;
+            Some((*numbers.get(start)?, after))
+        });
+        let Some((number, after)) = found else {
             return Err(format!(
                 "no phoneme of the accent at `{rest}` of `{target}`"
             ));
         };
-        let number = u8::try_from(at + 1).unwrap_or(0);
         bytes.push(number | mark << 6);
-        rest = rest.strip_prefix(&sound.text).unwrap_or_default();
+        rest = after;
     }
     if bytes.is_empty() {
         Err("no target".to_owned())
