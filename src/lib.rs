@@ -1,4 +1,7 @@
 //! Apical reads IPA, says what each segment is, and sets a production against its target.
+//!
+//! Features: `app`, the terminal program (default); `lexicon`, the word lists compiled in,
+//! some 3 MB (part of `app`). The library builds without either.
 
 pub mod text;
 pub mod diagnostic;
@@ -8,6 +11,8 @@ pub mod notation;
 pub mod articulation;
 pub mod accent;
 pub mod posture;
+#[cfg(feature = "lexicon")]
+pub mod lexicon;
 pub mod distance;
 pub mod alignment;
 pub mod finding;

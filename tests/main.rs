@@ -12,14 +12,6 @@
     reason = "a test that panics has found something"
 )]
 
-#![allow(
-    clippy::indexing_slicing,
-    clippy::string_slice,
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "a test that panics has failed, and figures are printed"
-)]
-
 mod alignments_agree_with_published_ones;
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
@@ -33,10 +25,18 @@ mod distances_are_distances;
 mod every_chart_symbol_reads;
 #[cfg(feature = "app")]
 mod every_code_is_explained_by_its_example;
+#[cfg(feature = "lexicon")]
+mod every_word_of_the_list_reads;
+#[cfg(feature = "lexicon")]
+mod functional_load_is_the_entropy_lost;
 #[cfg(feature = "app")]
 mod hidden_characters_are_drawn;
+#[cfg(feature = "lexicon")]
+mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+#[cfg(feature = "lexicon")]
+mod minimal_pairs_are_minimal;
 mod outside;
 mod postures_follow_common_practice;
 mod published_strings_get_the_right_verdict;
@@ -47,6 +47,8 @@ mod readme_examples_run;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
 mod sounds_agree_with_an_independent_source;
+#[cfg(feature = "lexicon")]
+mod targets_agree_with_an_independent_list;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
 mod the_command_line_keeps_its_contract;

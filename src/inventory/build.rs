@@ -20,6 +20,9 @@ mod accents;
 mod characters;
 #[path = "build/letters.rs"]
 mod letters;
+#[cfg(feature = "lexicon")]
+#[path = "build/lexicon.rs"]
+mod lexicon;
 #[path = "build/notations.rs"]
 mod notations;
 
@@ -110,6 +113,8 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    #[cfg(feature = "lexicon")]
+    lexicon::generate(&grammar, &mut faults);
 
     if faults.is_empty() {
         let target = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
