@@ -4,8 +4,8 @@
 
 use crate::articulation;
 use crate::feature::{
-    Class, Details, FeatureBundle, Length, Phonation, Posture, Releases, Secondaries, Shift,
-    Voicing,
+    Class, Details, FeatureBundle, Length, Phonation, Posture, Releases, Secondaries,
+    Shift, Voicing,
 };
 use crate::inventory::{self, AccentTable, PhonemeKind};
 use crate::notation::Transcription;
@@ -45,18 +45,26 @@ impl Accent {
     /// ```
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
-        let table = inventory::accents().iter().find(|table| table.name == name)?;
+        let table = inventory::accents()
+            .iter()
+            .find(|table| table.name == name)?;
         let mut reader = Transcription::default();
         let mut phonemes = Vec::new();
         for row in table.phonemes {
             for (at, spelling) in std::iter::once(&row.text).chain(row.also).enumerate() {
-                let Some(bundle) = single(&mut reader, spelling) else { continue };
+                let Some(bundle) = single(&mut reader, spelling) else {
+                    continue;
+                };
                 phonemes.push(Phoneme {
                     text: row.text,
                     kind: row.kind,
                     keyword: row.keyword,
                     bundle,
-                    parts: if at == 0 { parts(&mut reader, spelling) } else { vec![bundle] },
+                    parts: if at == 0 {
+                        parts(&mut reader, spelling)
+                    } else {
+                        vec![bundle]
+                    },
                 });
             }
         }
@@ -67,7 +75,11 @@ impl Accent {
             }
         }
         postures.sort_unstable();
-        Some(Self { table, phonemes, postures })
+        Some(Self {
+            table,
+            phonemes,
+            postures,
+        })
     }
 
     /// The names of all accents.
@@ -107,7 +119,10 @@ impl Accent {
     #[must_use]
     pub fn posture(&self, bundle: &FeatureBundle) -> Option<(Posture, Option<Posture>)> {
         let wanted = core(bundle);
-        let at = self.postures.binary_search_by(|(known, ..)| known.cmp(&wanted)).ok()?;
+        let at = self
+            .postures
+            .binary_search_by(|(known, ..)| known.cmp(&wanted))
+            .ok()?;
         self.postures.get(at).map(|(_, from, to)| (*from, *to))
     }
 }
@@ -117,14 +132,20 @@ fn single(reader: &mut Transcription, text: &str) -> Option<FeatureBundle> {
     reader.reparse(text);
     let mut segments = reader.segments();
     let first = segments.next()?;
-    segments.next().is_none().then(|| articulation::bundle(&first))
+    segments
+        .next()
+        .is_none()
+        .then(|| articulation::bundle(&first))
 }
 
 /// The bundles of a text read without its ties.
 fn parts(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
     let untied: String = text.chars().filter(|c| *c != '\u{361}').collect();
     reader.reparse(&untied);
-    reader.segments().map(|segment| articulation::bundle(&segment)).collect()
+    reader
+        .segments()
+        .map(|segment| articulation::bundle(&segment))
+        .collect()
 }
 
 /// A bundle without the detail that leaves the posture as it is.
@@ -132,7 +153,11 @@ fn core(bundle: &FeatureBundle) -> FeatureBundle {
     let vowel = bundle.class == Class::Vowel;
     let dark = Secondaries(bundle.secondary.0);
     FeatureBundle {
-        voicing: if vowel { Voicing::Voiced } else { bundle.voicing },
+        voicing: if vowel {
+            Voicing::Voiced
+        } else {
+            bundle.voicing
+        },
         phonation: Phonation::Modal,
         nasalized: false,
         syllabic: false,
@@ -140,7 +165,12 @@ fn core(bundle: &FeatureBundle) -> FeatureBundle {
         release: Releases::NONE,
         secondary: if vowel { Secondaries::NONE } else { dark },
         tongue_root: None,
-        shift: Shift { advancing: 0, raising: 0, centralizing: 0, rounding: 0 },
+        shift: Shift {
+            advancing: 0,
+            raising: 0,
+            centralizing: 0,
+            rounding: 0,
+        },
         detail: Details(bundle.detail.0 & !NEUTRAL_DETAIL),
         tone: 0,
         ..*bundle

@@ -6,8 +6,8 @@ mod tie;
 pub use name::name;
 
 use crate::feature::{
-    Airstream, Backness, Class, Detail, FeatureBundle, Height, Length, Manner, Place, Places,
-    Release, Secondary, Shift, Voicing,
+    Airstream, Backness, Class, Detail, FeatureBundle, Height, Length, Manner, Place,
+    Places, Release, Secondary, Shift, Voicing,
 };
 use crate::inventory::{self, Effect};
 use crate::notation::{ItemKind, Letter, MarkAt, SLIDE, Segment};
@@ -45,7 +45,10 @@ pub fn bundle(segment: &Segment<'_>) -> FeatureBundle {
 /// The bundle of anything but a plain letter.
 fn added_up(segment: &Segment<'_>) -> FeatureBundle {
     match segment.kind() {
-        ItemKind::Tone => FeatureBundle { tone: segment.tone(), ..FeatureBundle::TONE },
+        ItemKind::Tone => FeatureBundle {
+            tone: segment.tone(),
+            ..FeatureBundle::TONE
+        },
         ItemKind::Pause => FeatureBundle::PAUSE,
         _ => {
             let Some((first, others)) = segment.kept_letters().split_first() else {
@@ -67,7 +70,11 @@ fn letter(letter: &Letter, marks: &[MarkAt]) -> FeatureBundle {
     let mut placed = false;
     for at in marks {
         let mark = inventory::mark(at.id);
-        let effects = if at.leading { mark.leading } else { mark.effects };
+        let effects = if at.leading {
+            mark.leading
+        } else {
+            mark.effects
+        };
         for effect in effects {
             placed |= matches!(effect, Effect::Place(_));
             apply(&mut bundle, *effect);
@@ -94,7 +101,9 @@ fn apply(bundle: &mut FeatureBundle, effect: Effect) {
         Effect::Centralizing(much) => {
             bundle.shift.centralizing = bundle.shift.centralizing.max(much);
         }
-        Effect::Raising(steps) => bundle.shift.raising = bundle.shift.raising.saturating_add(steps),
+        Effect::Raising(steps) => {
+            bundle.shift.raising = bundle.shift.raising.saturating_add(steps)
+        }
         Effect::Advancing(steps) => {
             bundle.shift.advancing = bundle.shift.advancing.saturating_add(steps);
         }
@@ -106,7 +115,9 @@ fn apply(bundle: &mut FeatureBundle, effect: Effect) {
             bundle.tone |= levels.checked_shl(4 * had).unwrap_or(0);
         }
         Effect::Release(release) => bundle.release = bundle.release.with(release),
-        Effect::Secondary(secondary) => bundle.secondary = bundle.secondary.with(secondary),
+        Effect::Secondary(secondary) => {
+            bundle.secondary = bundle.secondary.with(secondary)
+        }
         Effect::Overlay => {
             let secondary = if bundle.lateral {
                 Secondary::Velarized
@@ -141,10 +152,18 @@ fn settle(bundle: &mut FeatureBundle, placed: bool) {
         settle_consonant(bundle, placed);
     }
     // The bridge below and above together: between the teeth.
-    if placed && bundle.detail.contains(Detail::Dentolabial) && bundle.place.contains(Place::Dental) {
-        bundle.detail = bundle.detail.without(Detail::Dentolabial).with(Detail::Interdental);
+    if placed
+        && bundle.detail.contains(Detail::Dentolabial)
+        && bundle.place.contains(Place::Dental)
+    {
+        bundle.detail = bundle
+            .detail
+            .without(Detail::Dentolabial)
+            .with(Detail::Interdental);
     }
-    if bundle.airstream == Airstream::Click && bundle.release.contains(Release::Prenasalized) {
+    if bundle.airstream == Airstream::Click
+        && bundle.release.contains(Release::Prenasalized)
+    {
         bundle.nasalized = true;
         bundle.voicing = Voicing::Voiced;
     }
@@ -157,7 +176,10 @@ fn settle_vowel(bundle: &mut FeatureBundle) {
         bundle.shift.raising += 1;
     }
     // Half way to the centre from a near-front or near-back vowel is the centre.
-    let near = matches!(bundle.backness, Some(Backness::NearFront | Backness::NearBack));
+    let near = matches!(
+        bundle.backness,
+        Some(Backness::NearFront | Backness::NearBack)
+    );
     if near && bundle.shift.centralizing == 2 {
         bundle.backness = Some(Backness::Central);
         bundle.shift.centralizing = 0;

@@ -250,7 +250,7 @@ register! {
     VariantsListed = "variants-listed", Warning, "[kæt, dɒɡ]",
         "A comma or tilde stands inside a transcription. Between two transcriptions it separates variants; pauses and groups have signs of their own.";
     SpellingLike = "spelling-like", Style, "[cat]",
-        "Every letter is legal IPA, but the whole looks like spelling: [c], [q], [x] and [y] are not the sounds that English spells with them.";
+        "Every letter is legal IPA, but the whole looks like spelling: `c`, `q`, `x` and `y` are not the sounds that English spells with them.";
     TextLong = "text-long", Style, "",
         "A very long stretch has no space, group or pause in it.";
     TextEmpty = "text-empty", Error, "",
@@ -317,13 +317,26 @@ impl Diagnostic {
 
     /// A diagnostic whose words are given: for faults found outside the parser.
     #[must_use]
-    pub fn in_words(code: Code, span: Span, message: String, help: Option<String>) -> Self {
-        Self::new(code, span.start, span.end, Subject::Words(Box::new((message, help))))
+    pub fn in_words(
+        code: Code,
+        span: Span,
+        message: String,
+        help: Option<String>,
+    ) -> Self {
+        Self::new(
+            code,
+            span.start,
+            span.end,
+            Subject::Words(Box::new((message, help))),
+        )
     }
 
     /// The same with a replacement text.
     #[must_use]
-    pub(crate) fn replaced_by(mut self, replacement: impl Into<Cow<'static, str>>) -> Self {
+    pub(crate) fn replaced_by(
+        mut self,
+        replacement: impl Into<Cow<'static, str>>,
+    ) -> Self {
         self.replacement = Some(replacement.into());
         self
     }

@@ -400,18 +400,27 @@ pub struct Places {
 
 impl Places {
     /// No place: a vowel, a tone, a pause, or a consonant not further identified.
-    pub const NONE: Self = Self { first: None, second: None };
+    pub const NONE: Self = Self {
+        first: None,
+        second: None,
+    };
 
     /// A single place.
     #[must_use]
     pub const fn one(place: Place) -> Self {
-        Self { first: Some(place), second: None }
+        Self {
+            first: Some(place),
+            second: None,
+        }
     }
 
     /// Two places at once.
     #[must_use]
     pub const fn two(first: Place, second: Place) -> Self {
-        Self { first: Some(first), second: Some(second) }
+        Self {
+            first: Some(first),
+            second: Some(second),
+        }
     }
 
     /// The places in order, none, one or two of them.
@@ -445,7 +454,12 @@ pub struct Shift {
 
 impl Shift {
     /// Not moved.
-    pub const NONE: Self = Self { raising: 0, advancing: 0, centralizing: 0, rounding: 0 };
+    pub const NONE: Self = Self {
+        raising: 0,
+        advancing: 0,
+        centralizing: 0,
+        rounding: 0,
+    };
 }
 
 /// The vowel a diphthong ends on.
@@ -540,19 +554,31 @@ impl FeatureBundle {
     };
 
     /// A voiced vowel about which nothing more is known.
-    pub const VOWEL: Self =
-        Self { class: Class::Vowel, voicing: Voicing::Voiced, ..Self::CONSONANT };
+    pub const VOWEL: Self = Self {
+        class: Class::Vowel,
+        voicing: Voicing::Voiced,
+        ..Self::CONSONANT
+    };
 
     /// A tone without its levels.
-    pub const TONE: Self = Self { class: Class::Tone, voicing: Voicing::Voiced, ..Self::CONSONANT };
+    pub const TONE: Self = Self {
+        class: Class::Tone,
+        voicing: Voicing::Voiced,
+        ..Self::CONSONANT
+    };
 
     /// A pause.
-    pub const PAUSE: Self = Self { class: Class::Pause, ..Self::CONSONANT };
+    pub const PAUSE: Self = Self {
+        class: Class::Pause,
+        ..Self::CONSONANT
+    };
 
     /// The levels of its tone, 1 to 5, in order of time.
     pub fn tone_levels(&self) -> impl Iterator<Item = u8> {
         let tone = self.tone;
-        (0..8).map(move |at| (tone >> (4 * at) & 0xF) as u8).take_while(|level| *level != 0)
+        (0..8)
+            .map(move |at| (tone >> (4 * at) & 0xF) as u8)
+            .take_while(|level| *level != 0)
     }
 }
 

@@ -7,9 +7,9 @@ pub(crate) mod number;
 
 use crate::diagnostic::Severity;
 use crate::feature::{
-    Airstream, Backness, Class, Contact, Detail, Details, FeatureBundle, Height, Jaw, Length,
-    Lips, Manner, Phonation, Place, Places, Posture, Release, Secondaries, Secondary,
-    TongueParts, TongueRoot, Voicing,
+    Airstream, Backness, Class, Contact, Detail, Details, FeatureBundle, Height, Jaw,
+    Length, Lips, Manner, Phonation, Place, Places, Posture, Release, Secondaries,
+    Secondary, TongueParts, TongueRoot, Voicing,
 };
 
 /// Whether a letter is in use, and if not, why it still reads.
@@ -337,11 +337,11 @@ mod generated {
         reason = "written by the build script"
     )]
     use super::{
-        AccentTable, Airstream, Backness, Bracket, BracketKind, Class, Contact, Detail, Details,
-        Effect, Entry, EntryKind, FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner,
-        Mark, MarkBrief, MarkStatus, Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture, PostureRow,
-        Release, Secondaries, Secondary, Severity, Sits, Status, Suprasegmental, Symbol,
-        TongueParts, TongueRoot, Voicing,
+        AccentTable, Airstream, Backness, Bracket, BracketKind, Class, Contact, Detail,
+        Details, Effect, Entry, EntryKind, FeatureBundle, Height, Jaw, Length, Lips,
+        Lookalike, Manner, Mark, MarkBrief, MarkStatus, Phonation, PhonemeKind,
+        PhonemeRow, Place, Places, Posture, PostureRow, Release, Secondaries, Secondary,
+        Severity, Sits, Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
@@ -395,7 +395,9 @@ pub fn accents() -> &'static [AccentTable] {
 /// The lookalike that is spelled with this sequence of several characters.
 pub(crate) fn sequence(input: &str) -> Option<u16> {
     let table = &generated::SEQUENCES;
-    let at = table.binary_search_by(|(known, _)| (*known).cmp(input)).ok()?;
+    let at = table
+        .binary_search_by(|(known, _)| (*known).cmp(input))
+        .ok()?;
     table.get(at).map(|(_, id)| *id)
 }
 
@@ -435,7 +437,10 @@ pub(crate) fn entry(c: char) -> Entry {
 /// The bytes are those of a `str` and the offset is a character's: one or two byte
 /// characters, nearly all of a transcription, are looked up without decoding them first.
 #[inline]
-#[allow(clippy::indexing_slicing, reason = "eleven masked bits index 2,048 entries")]
+#[allow(
+    clippy::indexing_slicing,
+    reason = "eleven masked bits index 2,048 entries"
+)]
 pub(crate) fn entry_at(bytes: &[u8], at: usize) -> Option<(Entry, usize)> {
     let first = *bytes.get(at)?;
     if first >= 0xE0 {
@@ -456,19 +461,32 @@ pub(crate) fn entry_at(bytes: &[u8], at: usize) -> Option<(Entry, usize)> {
 #[cold]
 fn long_entry_at(bytes: &[u8], at: usize, first: u8) -> Option<(Entry, usize)> {
     let length = if first < 0xF0 { 3 } else { 4 };
-    let c = core::str::from_utf8(bytes.get(at..at + length)?).ok()?.chars().next()?;
+    let c = core::str::from_utf8(bytes.get(at..at + length)?)
+        .ok()?
+        .chars()
+        .next()?;
     Some((entry(c), length))
 }
 
 /// The letter and the marks of a precomposed character.
 pub(crate) fn composed(id: u16) -> (u16, [u16; 3]) {
-    generated::COMPOSED.get(usize::from(id)).copied().unwrap_or((0, [NONE; 3]))
+    generated::COMPOSED
+        .get(usize::from(id))
+        .copied()
+        .unwrap_or((0, [NONE; 3]))
 }
 
 /// What a lookalike is read as; of kind `Unknown` if as nothing.
 pub(crate) fn acts(id: u16) -> Entry {
-    let nothing = Entry { kind: EntryKind::Unknown, value: 0, id: 0 };
-    generated::ACTS.get(usize::from(id)).copied().unwrap_or(nothing)
+    let nothing = Entry {
+        kind: EntryKind::Unknown,
+        value: 0,
+        id: 0,
+    };
+    generated::ACTS
+        .get(usize::from(id))
+        .copied()
+        .unwrap_or(nothing)
 }
 
 /// The number of the letter that a character is or is composed from.
@@ -484,7 +502,10 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
 /// itself does.
 #[inline]
 pub(crate) fn care(id: u16) -> u128 {
-    generated::CARE.get(usize::from(id)).copied().unwrap_or(u128::MAX)
+    generated::CARE
+        .get(usize::from(id))
+        .copied()
+        .unwrap_or(u128::MAX)
 }
 
 /// Why a letter with a mark of a kind is a shaded cell of the chart, if it is.
@@ -497,22 +518,35 @@ pub(crate) fn shaded(symbol: u16, kind: u8) -> Option<&'static str> {
 
 /// A letter by its number.
 pub(crate) fn symbol(id: u16) -> &'static Symbol {
-    generated::SYMBOLS.get(usize::from(id)).unwrap_or(&generated::SYMBOLS[0])
+    generated::SYMBOLS
+        .get(usize::from(id))
+        .unwrap_or(&generated::SYMBOLS[0])
 }
 
 /// A mark by its number.
 pub(crate) fn mark(id: u16) -> &'static Mark {
-    generated::MARKS.get(usize::from(id)).unwrap_or(&generated::MARKS[0])
+    generated::MARKS
+        .get(usize::from(id))
+        .unwrap_or(&generated::MARKS[0])
 }
 
 /// The short form of a mark.
 #[inline]
 pub(crate) fn brief(id: u16) -> MarkBrief {
-    let nothing = MarkBrief { clash: 0, kind: 0, flags: 0 };
-    generated::BRIEFS.get(usize::from(id)).copied().unwrap_or(nothing)
+    let nothing = MarkBrief {
+        clash: 0,
+        kind: 0,
+        flags: 0,
+    };
+    generated::BRIEFS
+        .get(usize::from(id))
+        .copied()
+        .unwrap_or(nothing)
 }
 
 /// A lookalike by its number.
 pub(crate) fn lookalike(id: u16) -> &'static Lookalike {
-    generated::LOOKALIKES.get(usize::from(id)).unwrap_or(&generated::LOOKALIKES[0])
+    generated::LOOKALIKES
+        .get(usize::from(id))
+        .unwrap_or(&generated::LOOKALIKES[0])
 }

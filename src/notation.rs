@@ -182,7 +182,11 @@ impl Tree {
     pub(crate) fn letters_of(&self, item: &Item) -> impl Iterator<Item = Letter> + '_ {
         let plain = item.kind == ItemKind::Segment && item.count == PLAIN;
         let first = item.first as usize;
-        let kept = if item.kind == ItemKind::Segment { usize::from(item.count) } else { 0 };
+        let kept = if item.kind == ItemKind::Segment {
+            usize::from(item.count)
+        } else {
+            0
+        };
         let kept = self.letters.get(first..first + kept).unwrap_or(&[]);
         let made = plain.then(|| Letter {
             start: item.start,
@@ -197,7 +201,9 @@ impl Tree {
 
     pub(crate) fn marks_of(&self, letter: &Letter) -> &[MarkAt] {
         let first = letter.marks as usize;
-        self.marks.get(first..first + usize::from(letter.mark_count)).unwrap_or(&[])
+        self.marks
+            .get(first..first + usize::from(letter.mark_count))
+            .unwrap_or(&[])
     }
 }
 
@@ -270,7 +276,10 @@ impl Transcription {
     /// Whether it has a reading: no diagnostic is an error.
     #[must_use]
     pub fn is_valid(&self) -> bool {
-        self.tree.diagnostics.iter().all(|diagnostic| diagnostic.severity != Severity::Error)
+        self.tree
+            .diagnostics
+            .iter()
+            .all(|diagnostic| diagnostic.severity != Severity::Error)
     }
 
     /// Everything in text order.
@@ -285,16 +294,30 @@ impl Transcription {
             .items
             .iter()
             .filter(|item| {
-                matches!(item.kind, ItemKind::Segment | ItemKind::Tone | ItemKind::Pause)
+                matches!(
+                    item.kind,
+                    ItemKind::Segment | ItemKind::Tone | ItemKind::Pause
+                )
             })
-            .map(|item| Segment { text: &self.text, tree: &self.tree, item })
+            .map(|item| Segment {
+                text: &self.text,
+                tree: &self.tree,
+                item,
+            })
     }
 
     /// The segment that an item is, if it is one.
     #[must_use]
     pub fn segment<'t>(&'t self, item: &'t Item) -> Option<Segment<'t>> {
-        matches!(item.kind, ItemKind::Segment | ItemKind::Tone | ItemKind::Pause)
-            .then_some(Segment { text: &self.text, tree: &self.tree, item })
+        matches!(
+            item.kind,
+            ItemKind::Segment | ItemKind::Tone | ItemKind::Pause
+        )
+        .then_some(Segment {
+            text: &self.text,
+            tree: &self.tree,
+            item,
+        })
     }
 }
 
@@ -329,7 +352,8 @@ impl<'t> Segment<'t> {
     /// or a pause.
     pub fn letters(&self) -> impl Iterator<Item = LetterOf<'t>> {
         let tree = self.tree;
-        tree.letters_of(self.item).map(move |letter| LetterOf { letter, tree })
+        tree.letters_of(self.item)
+            .map(move |letter| LetterOf { letter, tree })
     }
 
     /// Its letters where they are kept: all but a plain one's.
@@ -353,7 +377,11 @@ impl<'t> Segment<'t> {
     /// The levels of a tone, a nibble each, the first lowest; 0 if it is no tone.
     #[must_use]
     pub fn tone(&self) -> u32 {
-        if self.item.kind == ItemKind::Tone { self.item.first } else { 0 }
+        if self.item.kind == ItemKind::Tone {
+            self.item.first
+        } else {
+            0
+        }
     }
 
     /// Its letters without marks, tied ones joined by a tie bar; for a tone or a pause, the
@@ -367,13 +395,19 @@ impl<'t> Segment<'t> {
             }
             base.push_str(letter.symbol().text);
         }
-        if base.is_empty() { self.text().to_owned() } else { base }
+        if base.is_empty() {
+            self.text().to_owned()
+        } else {
+            base
+        }
     }
 
     /// The names of its marks, in the order they were typed.
     #[must_use]
     pub fn mark_names(&self) -> Vec<&'static str> {
-        self.letters().flat_map(|letter| letter.marks().map(|(mark, _)| mark.name)).collect()
+        self.letters()
+            .flat_map(|letter| letter.marks().map(|(mark, _)| mark.name))
+            .collect()
     }
 
     /// Whether it is one current letter without marks, and which.
@@ -411,7 +445,6 @@ impl<'t> LetterOf<'t> {
             .iter()
             .map(|mark| (inventory::mark(mark.id), mark.leading))
     }
-
 
     /// Whether the letter is current.
     #[must_use]

@@ -6,8 +6,8 @@
 use std::sync::LazyLock;
 
 use crate::feature::{
-    Class, Contact, Detail, FeatureBundle, Backness, Glide, Height, Jaw, Lips, Manner, Place,
-    Posture, Secondary, TonguePart, TongueParts,
+    Backness, Class, Contact, Detail, FeatureBundle, Glide, Height, Jaw, Lips, Manner,
+    Place, Posture, Secondary, TonguePart, TongueParts,
 };
 use crate::inventory::{self, MOVES};
 use crate::notation::Segment;
@@ -43,7 +43,8 @@ pub fn of(bundle: &FeatureBundle) -> Posture {
             (Some(height), Some(backness)) => {
                 let mut posture = vowel(height, backness, bundle.rounded == Some(true));
                 if bundle.rhotic {
-                    posture.tongue = TongueParts::one(TonguePart::Middle).with(TonguePart::Sides);
+                    posture.tongue =
+                        TongueParts::one(TonguePart::Middle).with(TonguePart::Sides);
                     posture.contact = Some(Contact::HardPalate);
                 }
                 if bundle.shift.rounding > 0 && posture.lips != Lips::Rounded {
@@ -75,18 +76,30 @@ pub fn of_segment(segment: &Segment<'_>, bundle: &FeatureBundle) -> Posture {
         _ => None,
     };
     let id = segment.plain_id().or_else(still);
-    id.and_then(|id| PLAIN.get(usize::from(id)).copied()).unwrap_or_else(|| of(bundle))
+    id.and_then(|id| PLAIN.get(usize::from(id)).copied())
+        .unwrap_or_else(|| of(bundle))
 }
 
 /// The posture that a diphthong moves to, or `None` for a steady sound.
 #[must_use]
 pub fn glide_of(bundle: &FeatureBundle) -> Option<Posture> {
-    bundle.glide.map(|Glide { height, backness, rounded, .. }| vowel(height, backness, rounded))
+    bundle.glide.map(
+        |Glide {
+             height,
+             backness,
+             rounded,
+             ..
+         }| vowel(height, backness, rounded),
+    )
 }
 
 /// The posture of every letter without marks, in the order of the inventory.
-static PLAIN: LazyLock<Vec<Posture>> =
-    LazyLock::new(|| inventory::symbols().iter().map(|symbol| of(&symbol.bundle)).collect());
+static PLAIN: LazyLock<Vec<Posture>> = LazyLock::new(|| {
+    inventory::symbols()
+        .iter()
+        .map(|symbol| of(&symbol.bundle))
+        .collect()
+});
 
 /// Nothing moves.
 const REST: Posture = Posture {
@@ -117,12 +130,24 @@ fn vowel(height: Height, backness: Backness, rounded: bool) -> Posture {
         (true, true) => Some(Contact::SoftPalate),
         (true, false) => Some(Contact::HardPalate),
     };
-    let part = if back { TonguePart::Back } else { TonguePart::Middle };
-    Posture { jaw, lips, tongue: TongueParts::one(part), contact, touches: false }
+    let part = if back {
+        TonguePart::Back
+    } else {
+        TonguePart::Middle
+    };
+    Posture {
+        jaw,
+        lips,
+        tongue: TongueParts::one(part),
+        contact,
+        touches: false,
+    }
 }
 
 fn consonant(bundle: &FeatureBundle) -> Posture {
-    let Some(place) = bundle.place.first else { return REST };
+    let Some(place) = bundle.place.first else {
+        return REST;
+    };
     let second = bundle.place.second;
     let sibilant = bundle.detail.contains(Detail::Sibilant);
     let contact = match place {
@@ -143,7 +168,9 @@ fn consonant(bundle: &FeatureBundle) -> Posture {
     }
     let velarized = bundle.secondary.contains(Secondary::Velarized)
         || bundle.secondary.contains(Secondary::Uvularized)
-        || bundle.secondary.contains(Secondary::VelarizedOrPharyngealized);
+        || bundle
+            .secondary
+            .contains(Secondary::VelarizedOrPharyngealized);
     if velarized || bundle.secondary.contains(Secondary::Pharyngealized) {
         tongue = tongue.with(TonguePart::Back);
     }
@@ -156,9 +183,11 @@ fn consonant(bundle: &FeatureBundle) -> Posture {
         tongue = tongue.without(TonguePart::Tip).with(TonguePart::Middle);
     }
     let jaw = match place {
-        Place::Velar | Place::Uvular | Place::Pharyngeal | Place::Epiglottal | Place::Glottal => {
-            Jaw::SlightlyOpen
-        }
+        Place::Velar
+        | Place::Uvular
+        | Place::Pharyngeal
+        | Place::Epiglottal
+        | Place::Glottal => Jaw::SlightlyOpen,
         Place::Dental if bundle.manner == Some(Manner::Fricative) && !sibilant => {
             Jaw::SlightlyOpen
         }
@@ -180,11 +209,19 @@ fn consonant(bundle: &FeatureBundle) -> Posture {
     let touches = match bundle.manner {
         Some(Manner::Approximant) => bundle.lateral,
         Some(Manner::Fricative) => {
-            bundle.lateral || place == Place::Labiodental || place == Place::Dental && !sibilant
+            bundle.lateral
+                || place == Place::Labiodental
+                || place == Place::Dental && !sibilant
         }
         _ => true,
     };
-    let mut posture = Posture { jaw, lips, tongue, contact: Some(contact), touches };
+    let mut posture = Posture {
+        jaw,
+        lips,
+        tongue,
+        contact: Some(contact),
+        touches,
+    };
     lips_of_marks(bundle, &mut posture);
     posture
 }
@@ -199,7 +236,10 @@ fn tongue_at(place: Place, sibilant: bool) -> TongueParts {
         Place::Postalveolar if sibilant => {
             TongueParts::one(TonguePart::Middle).with(TonguePart::Sides)
         }
-        Place::Linguolabial | Place::Dental | Place::Alveolar | Place::Postalveolar
+        Place::Linguolabial
+        | Place::Dental
+        | Place::Alveolar
+        | Place::Postalveolar
         | Place::Retroflex => TongueParts::one(TonguePart::Tip),
         Place::AlveoloPalatal | Place::Palatal => TongueParts::one(TonguePart::Middle),
         Place::Velar | Place::Uvular | Place::Pharyngeal | Place::Epiglottal => {

@@ -34,7 +34,10 @@ impl Span {
     /// The smallest span that holds both.
     #[must_use]
     pub fn cover(self, other: Self) -> Self {
-        Self { start: self.start.min(other.start), end: self.end.max(other.end) }
+        Self {
+            start: self.start.min(other.start),
+            end: self.end.max(other.end),
+        }
     }
 
     /// The text it covers; empty where the span does not fit the text.
@@ -71,25 +74,36 @@ pub fn whole_clusters(text: &str, span: Span) -> Span {
 }
 
 fn is_boundary(text: &str, at: usize) -> bool {
-    GraphemeCursor::new(at, text.len(), true).is_boundary(text, 0).unwrap_or(true)
+    GraphemeCursor::new(at, text.len(), true)
+        .is_boundary(text, 0)
+        .unwrap_or(true)
 }
 
 /// Where the grapheme cluster at or around a byte offset ends; `None` at the end of the text.
 #[must_use]
 pub fn cluster_after(text: &str, at: usize) -> Option<usize> {
-    GraphemeCursor::new(at, text.len(), true).next_boundary(text, 0).ok().flatten()
+    GraphemeCursor::new(at, text.len(), true)
+        .next_boundary(text, 0)
+        .ok()
+        .flatten()
 }
 
 /// Where the grapheme cluster before a byte offset begins; `None` at the start of the text.
 #[must_use]
 pub fn cluster_before(text: &str, at: usize) -> Option<usize> {
-    GraphemeCursor::new(at, text.len(), true).prev_boundary(text, 0).ok().flatten()
+    GraphemeCursor::new(at, text.len(), true)
+        .prev_boundary(text, 0)
+        .ok()
+        .flatten()
 }
 
 /// The column, counted in grapheme clusters from 1, at which a byte offset stands.
 #[must_use]
 pub fn column(text: &str, offset: usize) -> usize {
-    1 + text.grapheme_indices(true).take_while(|(at, cluster)| at + cluster.len() <= offset).count()
+    1 + text
+        .grapheme_indices(true)
+        .take_while(|(at, cluster)| at + cluster.len() <= offset)
+        .count()
 }
 
 /// How many terminal columns a text takes; combining marks take none.

@@ -19,16 +19,28 @@ fn letters_have_the_chart_s_features() {
         }
         letters += 1;
         let read = Transcription::parse(text);
-        assert!(read.diagnostics().is_empty(), "{text}: {:?}", read.diagnostics());
+        assert!(
+            read.diagnostics().is_empty(),
+            "{text}: {:?}",
+            read.diagnostics()
+        );
         let segments: Vec<_> = read.segments().collect();
         assert_eq!(segments.len(), 1, "{text}");
         let ours = bundle(&segments[0]);
         if !row.cell("height").is_empty() {
             assert_eq!(ours.class, Class::Vowel, "{text}");
             assert_eq!(ours.height.unwrap().name(), row.cell("height"), "{text}");
-            assert_eq!(ours.backness.unwrap().name(), row.cell("backness"), "{text}");
+            assert_eq!(
+                ours.backness.unwrap().name(),
+                row.cell("backness"),
+                "{text}"
+            );
             if row.cell("rounding") != "unspecified" {
-                assert_eq!(ours.rounded, Some(row.cell("rounding") == "rounded"), "{text}");
+                assert_eq!(
+                    ours.rounded,
+                    Some(row.cell("rounding") == "rounded"),
+                    "{text}"
+                );
             }
         } else if !row.cell("place").is_empty() {
             if matches!(row.cell("voicing"), "voiced" | "voiceless") {
@@ -40,10 +52,17 @@ fn letters_have_the_chart_s_features() {
                 "implosive" => assert_eq!(ours.airstream, Airstream::Implosive, "{text}"),
                 _ => {
                     let ours = ours.manner.unwrap().name();
-                    assert!(manner.contains(ours) || manner.contains("flap") && ours == "tap", "{text}: {manner}");
+                    assert!(
+                        manner.contains(ours) || manner.contains("flap") && ours == "tap",
+                        "{text}: {manner}"
+                    );
                 }
             }
-            assert_eq!(ours.lateral, manner.contains("lateral") || row.cell("place").contains("lateral"), "{text}");
+            assert_eq!(
+                ours.lateral,
+                manner.contains("lateral") || row.cell("place").contains("lateral"),
+                "{text}"
+            );
         }
     }
     // 107 on the chart, the looptail g and the three that stand for letter and mark.
@@ -67,11 +86,17 @@ fn every_mark_reads_on_its_letter() {
         }
         marks += 1;
         // Some letter must be able to carry it without remark.
-        let carried = ["n", "s", "t", "d", "a", "ɔ", "e", "ə", "k", "z"].iter().find(|letter| {
-            let read = Transcription::parse(&format!("[{letter}{mark}]"));
-            read.diagnostics().is_empty() && read.segments().count() == 1
-        });
-        assert!(carried.is_some(), "{mark} ({group}: {})", row.cell("description"));
+        let carried = ["n", "s", "t", "d", "a", "ɔ", "e", "ə", "k", "z"]
+            .iter()
+            .find(|letter| {
+                let read = Transcription::parse(&format!("[{letter}{mark}]"));
+                read.diagnostics().is_empty() && read.segments().count() == 1
+            });
+        assert!(
+            carried.is_some(),
+            "{mark} ({group}: {})",
+            row.cell("description")
+        );
     }
     assert!(marks >= 60, "{marks} marks");
 }

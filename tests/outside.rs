@@ -17,7 +17,11 @@ pub struct Row<'t> {
 impl Row<'_> {
     /// The cell of a column; empty where the row is short.
     pub fn cell(&self, column: &str) -> &str {
-        let at = self.header.iter().position(|name| name == column).expect(column);
+        let at = self
+            .header
+            .iter()
+            .position(|name| name == column)
+            .expect(column);
         self.cells.get(at).map_or("", String::as_str)
     }
 }
@@ -34,12 +38,18 @@ impl Table {
         let mut lines = text.split('\n').filter(|line| !line.is_empty());
         let cells = |line: &str| line.split('\t').map(str::to_owned).collect::<Vec<_>>();
         let header = cells(lines.next().expect("a header"));
-        Self { header, rows: lines.map(cells).collect() }
+        Self {
+            header,
+            rows: lines.map(cells).collect(),
+        }
     }
 
     /// Its rows.
     pub fn rows(&self) -> impl Iterator<Item = Row<'_>> {
-        self.rows.iter().map(|cells| Row { header: &self.header, cells })
+        self.rows.iter().map(|cells| Row {
+            header: &self.header,
+            cells,
+        })
     }
 }
 
@@ -53,10 +63,16 @@ pub fn unescape(escaped: &str) -> String {
         if let Some(after) = rest.strip_prefix('\\') {
             out.push('\\');
             rest = after;
-        } else if let Some((code, after)) =
-            rest.strip_prefix("u{").and_then(|rest| rest.split_once('}'))
+        } else if let Some((code, after)) = rest
+            .strip_prefix("u{")
+            .and_then(|rest| rest.split_once('}'))
         {
-            out.push(u32::from_str_radix(code, 16).ok().and_then(char::from_u32).expect("a code point"));
+            out.push(
+                u32::from_str_radix(code, 16)
+                    .ok()
+                    .and_then(char::from_u32)
+                    .expect("a code point"),
+            );
             rest = after;
         }
     }
@@ -88,6 +104,9 @@ impl Share {
         let share = 100.0 * self.good as f64 / self.all as f64;
         println!("{what}: {}/{} = {share:.2} %", self.good, self.all);
         let shown = &self.misses[..self.misses.len().min(20)];
-        assert!(share >= percent, "{what}: {share:.2} % < {percent} %: {shown:#?}");
+        assert!(
+            share >= percent,
+            "{what}: {share:.2} % < {percent} %: {shown:#?}"
+        );
     }
 }

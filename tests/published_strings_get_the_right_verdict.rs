@@ -32,14 +32,25 @@ fn valid_strings_are_accepted_and_clean_ones_get_no_notice() {
 fn spellings_of_one_meaning_have_equal_bundles() {
     let table = Table::read("standards/valid.tsv");
     let mut groups: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for row in table.rows().filter(|row| !row.cell("equiv_group").is_empty()) {
+    for row in table
+        .rows()
+        .filter(|row| !row.cell("equiv_group").is_empty())
+    {
         let text = unescape(row.cell("escaped"));
-        groups.entry(row.cell("equiv_group").to_owned()).or_default().push(text);
+        groups
+            .entry(row.cell("equiv_group").to_owned())
+            .or_default()
+            .push(text);
     }
     for group in groups.values() {
         let read: Vec<Vec<_>> = group
             .iter()
-            .map(|text| Transcription::parse(text).segments().map(|s| bundle(&s)).collect())
+            .map(|text| {
+                Transcription::parse(text)
+                    .segments()
+                    .map(|s| bundle(&s))
+                    .collect()
+            })
             .collect();
         assert!(read.windows(2).all(|pair| pair[0] == pair[1]), "{group:?}");
     }
@@ -49,26 +60,48 @@ fn spellings_of_one_meaning_have_equal_bundles() {
 fn noticed(strictness: &str, worst: Severity, noticed: f64, placed: f64) {
     let table = Table::read("standards/invalid.tsv");
     let (mut seen, mut right) = (Share::default(), Share::default());
-    for row in table.rows().filter(|row| row.cell("strictness").starts_with(strictness)) {
+    for row in table
+        .rows()
+        .filter(|row| row.cell("strictness").starts_with(strictness))
+    {
         if !row.cell("hex_bytes").is_empty() {
             continue; // ill-formed UTF-8 is tested through the program
         }
         let text = unescape(row.cell("escaped"));
-        let (start, end): (usize, usize) =
-            (row.cell("byte_start").parse().unwrap(), row.cell("byte_end").parse().unwrap());
+        let (start, end): (usize, usize) = (
+            row.cell("byte_start").parse().unwrap(),
+            row.cell("byte_end").parse().unwrap(),
+        );
         let read = Transcription::parse(&text);
         let miss = || {
-            let spans: Vec<_> =
-                read.diagnostics().iter().map(|d| (d.code.name(), d.span)).collect();
-            format!("{} {} at {start}..{end}: {spans:?}", row.cell("id"), row.cell("reason"))
+            let spans: Vec<_> = read
+                .diagnostics()
+                .iter()
+                .map(|d| (d.code.name(), d.span))
+                .collect();
+            format!(
+                "{} {} at {start}..{end}: {spans:?}",
+                row.cell("id"),
+                row.cell("reason")
+            )
         };
-        seen.count(read.diagnostics().iter().any(|found| found.severity <= worst), miss);
+        seen.count(
+            read.diagnostics()
+                .iter()
+                .any(|found| found.severity <= worst),
+            miss,
+        );
         let touches = read.diagnostics().iter().any(|found| {
-            found.span.start < end.max(start + 1) && start < found.span.end.max(found.span.start + 1)
+            found.span.start < end.max(start + 1)
+                && start < found.span.end.max(found.span.start + 1)
         });
         right.count(touches, miss);
         if worst != Severity::Error {
-            assert!(read.is_valid(), "{text} is only {strictness}: {:?}", read.diagnostics());
+            assert!(
+                read.is_valid(),
+                "{text} is only {strictness}: {:?}",
+                read.diagnostics()
+            );
         }
     }
     seen.at_least(noticed, &format!("{strictness} noticed"));

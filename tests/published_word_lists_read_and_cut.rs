@@ -15,9 +15,15 @@ fn list(name: &str, accepted_at_least: f64, cut_at_least: f64) {
     for row in table.rows() {
         let published = row.cell("transcription");
         let stressed = published.contains('/');
-        let text = if stressed { published.to_owned() } else { published.replace(' ', "") };
+        let text = if stressed {
+            published.to_owned()
+        } else {
+            published.replace(' ', "")
+        };
         read.reparse(&text);
-        accepted.count(read.is_valid(), || format!("{published}: {:?}", read.diagnostics()));
+        accepted.count(read.is_valid(), || {
+            format!("{published}: {:?}", read.diagnostics())
+        });
         if !stressed {
             let ours: Vec<&str> = read.segments().map(|segment| segment.text()).collect();
             cut.count(published.split(' ').eq(ours.iter().copied()), || {

@@ -28,7 +28,8 @@ fn features(cell: &str) -> Features<'_> {
 /// What differs between the source's features and ours, by name.
 fn differences(theirs: &Features<'_>, ours: &FeatureBundle) -> Vec<&'static str> {
     let one = |name: &str| theirs.get(name).and_then(|values| values.first()).copied();
-    let has = |name: &str, value: &str| theirs.get(name).is_some_and(|v| v.contains(&value));
+    let has =
+        |name: &str, value: &str| theirs.get(name).is_some_and(|v| v.contains(&value));
     let mut wrong = Vec::new();
     let mut check = |name: &'static str, good: bool| {
         if !good {
@@ -44,7 +45,13 @@ fn differences(theirs: &Features<'_>, ours: &FeatureBundle) -> Vec<&'static str>
             "labial" => &["bilabial"],
             other => &[other],
         };
-        check("place", ours.place.iter().map(|place| place.name()).eq(wanted.iter().copied()));
+        check(
+            "place",
+            ours.place
+                .iter()
+                .map(|place| place.name())
+                .eq(wanted.iter().copied()),
+        );
     }
     let voicing = if has("voicing", "devoiced") {
         Some("voiceless")
@@ -53,26 +60,49 @@ fn differences(theirs: &Features<'_>, ours: &FeatureBundle) -> Vec<&'static str>
     } else {
         one("phonation")
     };
-    check("voicing", voicing.is_none_or(|voicing| ours.voicing.name() == voicing));
+    check(
+        "voicing",
+        voicing.is_none_or(|voicing| ours.voicing.name() == voicing),
+    );
     match one("manner") {
-        Some("click" | "nasal-click") => check("airstream", ours.airstream.name() == "click"),
+        Some("click" | "nasal-click") => {
+            check("airstream", ours.airstream.name() == "click")
+        }
         Some("implosive") => check("airstream", ours.airstream.name() == "implosive"),
         Some(manner) => {
             let manner = if manner == "stop" { "plosive" } else { manner };
-            check("manner", ours.manner.is_some_and(|ours| ours.name() == manner));
+            check(
+                "manner",
+                ours.manner.is_some_and(|ours| ours.name() == manner),
+            );
         }
         None => {}
     }
-    check("airstream", !has("ejection", "ejective") || ours.airstream.name() == "ejective");
+    check(
+        "airstream",
+        !has("ejection", "ejective") || ours.airstream.name() == "ejective",
+    );
     check("lateral", !has("airstream", "lateral") || ours.lateral);
-    check("rounded", one("roundedness").is_none_or(|r| ours.rounded == Some(r == "rounded")));
-    check("height", one("height").is_none_or(|h| ours.height.is_some_and(|o| o.name() == h)));
+    check(
+        "rounded",
+        one("roundedness").is_none_or(|r| ours.rounded == Some(r == "rounded")),
+    );
+    check(
+        "height",
+        one("height").is_none_or(|h| ours.height.is_some_and(|o| o.name() == h)),
+    );
     check(
         "backness",
         one("centrality").is_none_or(|b| ours.backness.is_some_and(|o| o.name() == b)),
     );
-    check("nasalized", !has("nasalization", "nasalized") || ours.nasalized);
-    check("rhotic", !theirs.contains_key("rhotacization") || ours.rhotic);
+    check(
+        "nasalized",
+        !has("nasalization", "nasalized") || ours.nasalized,
+    );
+    check(
+        "rhotic",
+        !theirs.contains_key("rhotacization") || ours.rhotic,
+    );
     if let Some(duration) = one("duration") {
         let wanted = match duration {
             "mid-long" => "half-long",
@@ -83,20 +113,30 @@ fn differences(theirs: &Features<'_>, ours: &FeatureBundle) -> Vec<&'static str>
         check("length", ours.length.name() == wanted);
     }
     check("syllabic", !has("syllabicity", "syllabic") || ours.syllabic);
-    check("breathy", !has("breathiness", "breathy") || ours.phonation.name() == "breathy");
-    check("creaky", !has("creakiness", "creaky") || ours.phonation.name() == "creaky");
+    check(
+        "breathy",
+        !has("breathiness", "breathy") || ours.phonation.name() == "breathy",
+    );
+    check(
+        "creaky",
+        !has("creakiness", "creaky") || ours.phonation.name() == "creaky",
+    );
     for (name, value) in [
         ("labialization", "labialized"),
         ("palatalization", "palatalized"),
         ("velarization", "velarized"),
         ("pharyngealization", "pharyngealized"),
     ] {
-        let ours = ours.secondary.iter().any(|secondary| secondary.name() == value);
+        let ours = ours
+            .secondary
+            .iter()
+            .any(|secondary| secondary.name() == value);
         check(value_name(value), !has(name, value) || ours);
     }
     check(
         "aspirated",
-        !has("aspiration", "aspirated") || ours.release.iter().any(|r| r.name() == "aspirated"),
+        !has("aspiration", "aspirated")
+            || ours.release.iter().any(|r| r.name() == "aspirated"),
     );
     wrong
 }
@@ -111,11 +151,13 @@ fn argued(grapheme: &str, class: Class) -> Option<&'static str> {
     let starts = |letters: &str| grapheme.starts_with(|c| letters.contains(c));
     let raised = has('\u{31D}') || has('\u{31E}');
     match class {
-        _ if has('ɧ') => Some("the chart: simultaneous ʃ and x, no palatal-velar column"),
-        _ if has('ʍ') => Some("the chart: voiceless labial-velar fricative"),
-        Class::Consonant if raised => {
-            Some("the chart: raising makes ɹ̝ a fricative, lowering makes β̞ an approximant")
+        _ if has('ɧ') => {
+            Some("the chart: simultaneous ʃ and x, no palatal-velar column")
         }
+        _ if has('ʍ') => Some("the chart: voiceless labial-velar fricative"),
+        Class::Consonant if raised => Some(
+            "the chart: raising makes ɹ̝ a fricative, lowering makes β̞ an approximant",
+        ),
         Class::Consonant if has('\u{320}') && starts("nrtdlɹ") => {
             Some("one cell of the chart spans dental to postalveolar")
         }
@@ -148,7 +190,8 @@ fn one_letter_sounds() {
             .chars()
             .next()
             .is_some_and(|c| c.general_category() == GeneralCategory::ModifierLetter);
-        if !matches!(row.cell("type"), "consonant" | "vowel") || letters != 1 || modifier {
+        if !matches!(row.cell("type"), "consonant" | "vowel") || letters != 1 || modifier
+        {
             continue;
         }
         let read = Transcription::parse(grapheme);
@@ -156,7 +199,11 @@ fn one_letter_sounds() {
         assert_eq!(segments.len(), 1, "{grapheme} is one sound");
         let ours = bundle(&segments[0]);
         let wrong = differences(&features(row.cell("features")), &ours);
-        let share = if row.cell("curated") == "yes" { &mut curated } else { &mut generated };
+        let share = if row.cell("curated") == "yes" {
+            &mut curated
+        } else {
+            &mut generated
+        };
         share.count(wrong.is_empty(), || format!("{grapheme}: {wrong:?}"));
         if argued(grapheme, ours.class).is_none() {
             unargued.count(wrong.is_empty(), || format!("{grapheme}: {wrong:?}"));

@@ -1,8 +1,8 @@
 //! The phonetician's name of a segment.
 
 use crate::feature::{
-    Airstream, Class, Detail, FeatureBundle, Glide, Height, Backness, Length, Manner, Phonation,
-    Place, Release, Voicing,
+    Airstream, Backness, Class, Detail, FeatureBundle, Glide, Height, Length, Manner,
+    Phonation, Place, Release, Voicing,
 };
 
 /// The name of a segment as a phonetician says it: "aspirated voiceless alveolar plosive".
@@ -86,7 +86,10 @@ fn adjectives(bundle: &FeatureBundle, words: &mut Vec<String>) {
     if bundle.syllabic {
         say("syllabic");
     }
-    match (bundle.phonation, bundle.release.contains(Release::BreathyAspirated)) {
+    match (
+        bundle.phonation,
+        bundle.release.contains(Release::BreathyAspirated),
+    ) {
         (_, true) => say("breathy-voiced aspirated"),
         (Phonation::Breathy, false) => say("breathy-voiced"),
         (Phonation::Creaky, false) => say("creaky-voiced"),
@@ -148,11 +151,23 @@ fn consonant(bundle: &FeatureBundle, words: &mut Vec<String>) {
 fn partial(bundle: &FeatureBundle) -> &'static str {
     let devoiced = bundle.voicing == Voicing::Voiceless;
     if bundle.detail.contains(Detail::Partial) {
-        if devoiced { "partially devoiced" } else { "partially voiced" }
+        if devoiced {
+            "partially devoiced"
+        } else {
+            "partially voiced"
+        }
     } else if bundle.detail.contains(Detail::InitialPartial) {
-        if devoiced { "initially devoiced" } else { "initially voiced" }
+        if devoiced {
+            "initially devoiced"
+        } else {
+            "initially voiced"
+        }
     } else if bundle.detail.contains(Detail::FinalPartial) {
-        if devoiced { "finally devoiced" } else { "finally voiced" }
+        if devoiced {
+            "finally devoiced"
+        } else {
+            "finally voiced"
+        }
     } else {
         ""
     }
@@ -182,7 +197,12 @@ fn vowel(bundle: &FeatureBundle, words: &mut Vec<String>) {
     };
     say(&spot(height, backness, bundle.rounded == Some(true)));
     match bundle.glide {
-        Some(Glide { height, backness, rounded, rhotic }) => {
+        Some(Glide {
+            height,
+            backness,
+            rounded,
+            rhotic,
+        }) => {
             let end = spot(height, backness, rounded);
             let rhotic = if rhotic { "r-coloured " } else { "" };
             say(&format!("to {rhotic}{end} diphthong"));
@@ -235,9 +255,15 @@ fn contour(bundle: &FeatureBundle) -> String {
         [first, .., last] => {
             let shape = if levels.iter().all(|level| level == first) {
                 "level"
-            } else if levels.windows(2).all(|pair| matches!(pair, [a, b] if a <= b)) {
+            } else if levels
+                .windows(2)
+                .all(|pair| matches!(pair, [a, b] if a <= b))
+            {
                 "rising"
-            } else if levels.windows(2).all(|pair| matches!(pair, [a, b] if a >= b)) {
+            } else if levels
+                .windows(2)
+                .all(|pair| matches!(pair, [a, b] if a >= b))
+            {
                 "falling"
             } else if first < levels.get(1).unwrap_or(first) {
                 "rising-falling"

@@ -1,18 +1,27 @@
 //! Letters under a tie bar: one segment made of two.
 
 use crate::feature::{
-    Airstream, Class, Detail, FeatureBundle, Glide, Length, Manner, Place, Places, Release,
+    Airstream, Class, Detail, FeatureBundle, Glide, Length, Manner, Place, Places,
+    Release,
 };
 
 /// Joins a letter to what stands before it under the tie.
-pub(super) fn join(first: &FeatureBundle, second: &FeatureBundle, slides: bool) -> FeatureBundle {
+pub(super) fn join(
+    first: &FeatureBundle,
+    second: &FeatureBundle,
+    slides: bool,
+) -> FeatureBundle {
     let mut whole = match (first.class, second.class) {
         (Class::Vowel, Class::Vowel) => diphthong(first, second),
         (Class::Vowel, Class::Consonant) => r_coloured(first, second),
         (Class::Consonant, Class::Consonant) => consonants(first, second),
         _ => *first,
     };
-    whole.length = if second.length == Length::Normal { first.length } else { second.length };
+    whole.length = if second.length == Length::Normal {
+        first.length
+    } else {
+        second.length
+    };
     whole.release.0 |= first.release.0 | second.release.0;
     whole.secondary.0 |= first.secondary.0 | second.secondary.0;
     whole.nasalized |= first.nasalized | second.nasalized;
@@ -29,13 +38,19 @@ pub(super) fn join(first: &FeatureBundle, second: &FeatureBundle, slides: bool) 
 
 /// A vowel that moves: the first one's features, and where it ends.
 fn diphthong(first: &FeatureBundle, second: &FeatureBundle) -> FeatureBundle {
-    let glide = second.height.zip(second.backness).map(|(height, backness)| Glide {
-        height,
-        backness,
-        rounded: second.rounded == Some(true),
-        rhotic: second.rhotic,
-    });
-    FeatureBundle { glide: glide.or(first.glide), ..*first }
+    let glide = second
+        .height
+        .zip(second.backness)
+        .map(|(height, backness)| Glide {
+            height,
+            backness,
+            rounded: second.rounded == Some(true),
+            rhotic: second.rhotic,
+        });
+    FeatureBundle {
+        glide: glide.or(first.glide),
+        ..*first
+    }
 }
 
 /// A vowel tied to a rhotic approximant is r-coloured; to a glide, a diphthong's spelling.
@@ -44,7 +59,10 @@ fn r_coloured(first: &FeatureBundle, second: &FeatureBundle) -> FeatureBundle {
         second.place.first,
         Some(Place::Alveolar | Place::Postalveolar | Place::Retroflex)
     );
-    FeatureBundle { rhotic: first.rhotic || coronal && !second.lateral, ..*first }
+    FeatureBundle {
+        rhotic: first.rhotic || coronal && !second.lateral,
+        ..*first
+    }
 }
 
 fn consonants(first: &FeatureBundle, second: &FeatureBundle) -> FeatureBundle {
@@ -64,18 +82,22 @@ fn consonants(first: &FeatureBundle, second: &FeatureBundle) -> FeatureBundle {
             airstream,
             ..*second
         },
-        (Some(Plosive), Some(Approximant)) if second.lateral => {
-            FeatureBundle { release: first.release.with(Release::Lateral), ..*first }
-        }
-        (Some(Plosive), Some(Nasal)) => {
-            FeatureBundle { release: first.release.with(Release::Nasal), ..*first }
-        }
-        (Some(Plosive), Some(Trill | Tap)) => {
-            FeatureBundle { release: first.release.with(Release::Trilled), ..*first }
-        }
-        (Some(Nasal), Some(Plosive | Affricate | Fricative)) => {
-            FeatureBundle { release: second.release.with(Release::Prenasalized), ..*second }
-        }
+        (Some(Plosive), Some(Approximant)) if second.lateral => FeatureBundle {
+            release: first.release.with(Release::Lateral),
+            ..*first
+        },
+        (Some(Plosive), Some(Nasal)) => FeatureBundle {
+            release: first.release.with(Release::Nasal),
+            ..*first
+        },
+        (Some(Plosive), Some(Trill | Tap)) => FeatureBundle {
+            release: first.release.with(Release::Trilled),
+            ..*first
+        },
+        (Some(Nasal), Some(Plosive | Affricate | Fricative)) => FeatureBundle {
+            release: second.release.with(Release::Prenasalized),
+            ..*second
+        },
         _ => FeatureBundle {
             place: both(first.place, second.place),
             airstream,
@@ -111,14 +133,21 @@ fn affricate_place(closure: Places, friction: Places) -> Places {
         Some(_) => 3,
         None => 4,
     };
-    if region(closure) == region(friction) { friction } else { both(closure, friction) }
+    if region(closure) == region(friction) {
+        friction
+    } else {
+        both(closure, friction)
+    }
 }
 
 /// Two places as one, the front one first.
 fn both(first: Places, second: Places) -> Places {
     match (first.first, second.first) {
         (Some(a), Some(b)) if a != b => Places::two(a.min(b), a.max(b)),
-        (Some(a), _) => Places { first: Some(a), second: first.second.or(second.second) },
+        (Some(a), _) => Places {
+            first: Some(a),
+            second: first.second.or(second.second),
+        },
         (None, _) => second,
     }
 }

@@ -80,8 +80,14 @@ pub fn differences(
     production: &Transcription,
     columns: &[Column],
 ) -> Vec<Difference> {
-    let wanted = marks(target, columns.iter().map(|column| column.target.end as usize));
-    let said = marks(production, columns.iter().map(|column| column.production.end as usize));
+    let wanted = marks(
+        target,
+        columns.iter().map(|column| column.target.end as usize),
+    );
+    let said = marks(
+        production,
+        columns.iter().map(|column| column.production.end as usize),
+    );
     let marked = wanted.stressed || said.stressed;
     let (wanted, said) = (wanted.complete(marked), said.complete(marked));
     let mut differences = Vec::new();
@@ -171,5 +177,9 @@ fn marks(side: &Transcription, ends: impl Iterator<Item = usize>) -> Marks {
     }
     marks.append(&mut waiting);
     let stressed = marks.iter().any(|mark| mark.0 == Feature::PrimaryStress);
-    Marks { found: marks, stressed, only_vowel: (vowels == 1).then_some(vowel) }
+    Marks {
+        found: marks,
+        stressed,
+        only_vowel: (vowels == 1).then_some(vowel),
+    }
 }

@@ -4,20 +4,26 @@
 
 #![allow(missing_docs, reason = "a build script has no public items")]
 #![allow(clippy::disallowed_methods, reason = "a build script reads files")]
-#![allow(dead_code, reason = "the feature types are shared with the library, which uses the rest")]
-#![allow(unreachable_pub, reason = "the feature types are shared with the library")]
+#![allow(
+    dead_code,
+    reason = "the feature types are shared with the library, which uses the rest"
+)]
+#![allow(
+    unreachable_pub,
+    reason = "the feature types are shared with the library"
+)]
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs};
 
-#[path = "../feature.rs"]
-mod feature;
 #[path = "build/accents.rs"]
 mod accents;
 #[path = "build/characters.rs"]
 mod characters;
+#[path = "../feature.rs"]
+mod feature;
 #[path = "build/letters.rs"]
 mod letters;
 #[cfg(feature = "lexicon")]
@@ -27,12 +33,14 @@ mod lexicon;
 mod notations;
 
 /// A table read into rows of cells by column name.
+#[derive(Debug)]
 pub struct Table {
     pub file: String,
     pub rows: Vec<Row>,
 }
 
 /// One row of a table, with the place to report a fault at.
+#[derive(Debug)]
 pub struct Row {
     pub place: String,
     cells: BTreeMap<String, String>,
@@ -47,7 +55,11 @@ impl Row {
 
 /// Reads a table; a missing file or a short header is a fault.
 pub fn read(path: &Path, columns: &[&str], faults: &mut Vec<String>) -> Table {
-    let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let file = path
+        .file_name()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned();
     println!("cargo::rerun-if-changed={}", path.display());
     let text = fs::read_to_string(path).unwrap_or_else(|error| {
         faults.push(format!("{}: {error}", path.display()));
@@ -70,8 +82,11 @@ pub fn read(path: &Path, columns: &[&str], faults: &mut Vec<String>) -> Table {
         if cells.len() > header.len() {
             faults.push(format!("{place}: more cells than columns"));
         }
-        let cells =
-            header.iter().zip(cells).map(|(h, c)| ((*h).to_owned(), c.to_owned())).collect();
+        let cells = header
+            .iter()
+            .zip(cells)
+            .map(|(h, c)| ((*h).to_owned(), c.to_owned()))
+            .collect();
         rows.push(Row { place, cells });
     }
     Table { file, rows }
@@ -80,8 +95,10 @@ pub fn read(path: &Path, columns: &[&str], faults: &mut Vec<String>) -> Table {
 /// Checks that a symbol and its code points agree, and gives the symbol without ◌.
 pub fn symbol(row: &Row, text: &str, codes: &str, faults: &mut Vec<String>) -> String {
     let bare = text.trim_start_matches('◌');
-    let spelled: Vec<String> =
-        bare.chars().map(|c| format!("U+{:04X}", u32::from(c))).collect();
+    let spelled: Vec<String> = bare
+        .chars()
+        .map(|c| format!("U+{:04X}", u32::from(c)))
+        .collect();
     if spelled.join(" ") != row.cell(codes) {
         faults.push(format!(
             "{}: `{bare}` is {}, the row says {}",

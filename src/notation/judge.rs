@@ -26,7 +26,10 @@ pub(super) fn judge(text: &str, tree: &mut Tree) {
     }
     judge.whole();
     if judge.tree.diagnostics.len() > 1 {
-        judge.tree.diagnostics.sort_by_key(|found| (found.span.start, found.span.end, found.code));
+        judge
+            .tree
+            .diagnostics
+            .sort_by_key(|found| (found.span.start, found.span.end, found.code));
     }
 }
 
@@ -93,15 +96,29 @@ impl Judge<'_, '_> {
         self.tree.stack = stack;
     }
 
-    fn close(&mut self, at: usize, item: Item, stack: &mut Vec<u32>, transcriptions: &mut usize) {
+    fn close(
+        &mut self,
+        at: usize,
+        item: Item,
+        stack: &mut Vec<u32>,
+        transcriptions: &mut usize,
+    ) {
         let matches = |judge: &Self, open: &u32| {
-            judge.item(*open as usize).is_some_and(|open| open.count == item.count)
+            judge
+                .item(*open as usize)
+                .is_some_and(|open| open.count == item.count)
         };
         let Some(top) = stack.last().copied() else {
             self.report_run(Code::BracketUnopened, item);
             return;
         };
-        if !matches(self, &top) && !stack.iter().rev().take(4096).any(|open| matches(self, open)) {
+        if !matches(self, &top)
+            && !stack
+                .iter()
+                .rev()
+                .take(4096)
+                .any(|open| matches(self, open))
+        {
             let opened = self.item(top as usize).unwrap_or(item);
             let found = Diagnostic::new(
                 Code::BracketMismatched,
@@ -119,7 +136,9 @@ impl Judge<'_, '_> {
             return;
         }
         while let Some(open) = stack.pop() {
-            let Some(opened) = self.item(open as usize) else { continue };
+            let Some(opened) = self.item(open as usize) else {
+                continue;
+            };
             if is_transcription(&opened) {
                 *transcriptions = transcriptions.saturating_sub(1);
             }
@@ -156,8 +175,12 @@ impl Judge<'_, '_> {
     fn unclosed(&mut self, item: Item) {
         if bracket_text(&item, true) == "{" {
             // Take the label in, so that the caret shows which stretch is meant.
-            let label = self.text.get(item.end as usize..).unwrap_or_default();
-            let length = label.find([' ', ']', '/']).unwrap_or(label.len()).min(12);
+            let rest = self.text.get(item.end as usize..).unwrap_or_default();
+            let length = rest
+                .bytes()
+                .take(12)
+                .position(|byte| matches!(byte, b' ' | b']' | b'/'))
+                .unwrap_or(rest.len().min(12));
             let end = (item.end as usize..=item.end as usize + length)
                 .rev()
                 .find(|at| self.text.is_char_boundary(*at))
@@ -172,7 +195,8 @@ impl Judge<'_, '_> {
             return;
         }
         if let Some(last) = self.tree.diagnostics.last_mut() {
-            if last.code == Code::BracketUnclosed && last.span.start == item.end as usize {
+            if last.code == Code::BracketUnclosed && last.span.start == item.end as usize
+            {
                 last.span.start = item.start as usize;
                 return;
             }
@@ -221,7 +245,9 @@ impl Judge<'_, '_> {
                     }
                     continue;
                 }
-                ItemKind::PrimaryStress | ItemKind::SecondaryStress => self.stress(at, item),
+                ItemKind::PrimaryStress | ItemKind::SecondaryStress => {
+                    self.stress(at, item)
+                }
                 ItemKind::SyllableBreak => self.syllable_break(at, item),
                 ItemKind::Tone => self.tone(at, item),
                 ItemKind::Space => {
@@ -250,14 +276,22 @@ impl Judge<'_, '_> {
             .take_while(|item| !is_boundary(item.kind) && item.kind != ItemKind::Close)
             .last()
             .map_or(start, |item| item.end as usize);
-        self.report(Diagnostic::new(Code::TextLong, start, end, Subject::Count(LONG_STRETCH)));
+        self.report(Diagnostic::new(
+            Code::TextLong,
+            start,
+            end,
+            Subject::Count(LONG_STRETCH),
+        ));
     }
 
     fn stress(&mut self, at: usize, item: Item) {
         let (start, end) = (item.start as usize, item.end as usize);
         let next = self.item(at + 1);
         if let Some(next) = next {
-            if matches!(next.kind, ItemKind::PrimaryStress | ItemKind::SecondaryStress) {
+            if matches!(
+                next.kind,
+                ItemKind::PrimaryStress | ItemKind::SecondaryStress
+            ) {
                 let code = if next.kind == item.kind {
                     Code::StressRepeated
                 } else {
@@ -266,7 +300,8 @@ impl Judge<'_, '_> {
                 if self.extends_last(code, start, next.end as usize) {
                     return;
                 }
-                let found = Diagnostic::new(code, start, next.end as usize, Subject::None);
+                let found =
+                    Diagnostic::new(code, start, next.end as usize, Subject::None);
                 let single = item.span().of(self.text).to_owned();
                 self.report(if code == Code::StressRepeated {
                     found.replaced_by(single)
@@ -300,7 +335,8 @@ impl Judge<'_, '_> {
                     if space.kind == ItemKind::Space {
                         found.related = Some(found.span);
                         found.span.end = space.end as usize;
-                        found = found.replaced_by(format!(" {}", item.span().of(self.text)));
+                        found =
+                            found.replaced_by(format!(" {}", item.span().of(self.text)));
                     }
                 }
                 self.report(found);
@@ -337,13 +373,22 @@ impl Judge<'_, '_> {
                 _ => break,
             }
         }
-        let Some(onset) = self.item(from).filter(|_| from < at) else { return };
+        let Some(onset) = self.item(from).filter(|_| from < at) else {
+            return;
+        };
         let start = onset.start as usize;
-        let letters = self.text.get(start..item.start as usize).unwrap_or_default();
+        let letters = self
+            .text
+            .get(start..item.start as usize)
+            .unwrap_or_default();
         let mark = item.span().of(self.text);
-        let found =
-            Diagnostic::new(Code::StressBeforeVowel, start, item.end as usize, Subject::None)
-                .replaced_by(format!("{mark}{letters}"));
+        let found = Diagnostic::new(
+            Code::StressBeforeVowel,
+            start,
+            item.end as usize,
+            Subject::None,
+        )
+        .replaced_by(format!("{mark}{letters}"));
         self.report(found);
     }
 
@@ -363,7 +408,11 @@ impl Judge<'_, '_> {
                 _ => break,
             }
         }
-        self.report_at(Code::StressWithoutNucleus, stress.start as usize, end as usize);
+        self.report_at(
+            Code::StressWithoutNucleus,
+            stress.start as usize,
+            end as usize,
+        );
     }
 
     /// Whether a segment can be the peak of a syllable: a vowel, a syllabic consonant, or a
@@ -392,8 +441,12 @@ impl Judge<'_, '_> {
         match (before, next) {
             (Some(ItemKind::SyllableBreak), _) => {
                 if !self.extends_last(Code::BreakDoubled, start, end) {
-                    let found =
-                        Diagnostic::new(Code::BreakDoubled, start - 1, end, Subject::None);
+                    let found = Diagnostic::new(
+                        Code::BreakDoubled,
+                        start - 1,
+                        end,
+                        Subject::None,
+                    );
                     self.report(found.replaced_by("."));
                 }
             }
@@ -421,11 +474,10 @@ impl Judge<'_, '_> {
     fn tone(&mut self, at: usize, item: Item) {
         let (start, end) = (item.start as usize, item.end as usize);
         if item.suspect {
-            let off_chart = item
-                .span()
-                .of(self.text)
-                .chars()
-                .any(|c| inventory::entry(c).kind == EntryKind::ToneDigit || ('꜒'..='꜖').contains(&c));
+            let off_chart = item.span().of(self.text).chars().any(|c| {
+                inventory::entry(c).kind == EntryKind::ToneDigit
+                    || ('꜒'..='꜖').contains(&c)
+            });
             if off_chart {
                 self.report_at(Code::ToneOffChart, start, end);
             } else if item.count > 4 {
@@ -503,7 +555,9 @@ impl Judge<'_, '_> {
 
     /// A click letter alone between two spaces.
     fn lone_click(&mut self, at: usize) {
-        let (Some(click), Some(after)) = (self.item(at + 1), self.item(at + 2)) else { return };
+        let (Some(click), Some(after)) = (self.item(at + 1), self.item(at + 2)) else {
+            return;
+        };
         if click.kind != ItemKind::Segment || after.kind != ItemKind::Space {
             return;
         }
@@ -519,7 +573,8 @@ impl Judge<'_, '_> {
         if before.is_some_and(|before| before.kind == ItemKind::Linking) {
             if !self.extends_last(Code::LinkingDoubled, start, end) {
                 let from = self.before(at).map_or(start, |item| item.start as usize);
-                let found = Diagnostic::new(Code::LinkingDoubled, from, end, Subject::None);
+                let found =
+                    Diagnostic::new(Code::LinkingDoubled, from, end, Subject::None);
                 self.report(found.replaced_by("‿"));
             }
             return;
@@ -535,7 +590,8 @@ impl Judge<'_, '_> {
             })
         };
         if nothing(before, ItemKind::Open) || nothing(next, ItemKind::Close) {
-            let found = Diagnostic::new(Code::LinkingUnattached, start, end, Subject::None);
+            let found =
+                Diagnostic::new(Code::LinkingUnattached, start, end, Subject::None);
             self.report(found.replaced_by(""));
         }
     }
@@ -589,7 +645,10 @@ impl Judge<'_, '_> {
             Subject::None,
         );
         if let Some(start) = start {
-            let phrase = self.text.get(start..item.start as usize).unwrap_or_default();
+            let phrase = self
+                .text
+                .get(start..item.start as usize)
+                .unwrap_or_default();
             let fixed = format!("{}{}", item.span().of(self.text), phrase.trim_end());
             found.related = Some(found.span);
             found.span.start = start;
@@ -600,15 +659,24 @@ impl Judge<'_, '_> {
 
     fn reiteration(&mut self, at: usize, item: Item) {
         let segment = |item: Option<Item>| {
-            item.is_some_and(|item| matches!(item.kind, ItemKind::Segment | ItemKind::Tone))
+            item.is_some_and(|item| {
+                matches!(item.kind, ItemKind::Segment | ItemKind::Tone)
+            })
         };
         let next = self.item(at + 1);
         let after = segment(next)
             || next.is_some_and(|item| {
-                matches!(item.kind, ItemKind::PrimaryStress | ItemKind::SecondaryStress)
+                matches!(
+                    item.kind,
+                    ItemKind::PrimaryStress | ItemKind::SecondaryStress
+                )
             });
         if !segment(self.before(at)) || !after {
-            self.report_at(Code::ReiterationUnattached, item.start as usize, item.end as usize);
+            self.report_at(
+                Code::ReiterationUnattached,
+                item.start as usize,
+                item.end as usize,
+            );
         }
     }
 
@@ -616,7 +684,9 @@ impl Judge<'_, '_> {
     fn segment(&mut self, at: usize, item: Item) {
         let first = item.first as usize;
         for number in first..first + usize::from(item.count) {
-            let Some(letter) = self.tree.letters.get(number).copied() else { break };
+            let Some(letter) = self.tree.letters.get(number).copied() else {
+                break;
+            };
             self.letter_status(&letter);
             self.marks(&item, &letter, at);
             if letter.tie != 0 {
@@ -626,7 +696,11 @@ impl Judge<'_, '_> {
             }
         }
         if item.count > 3 {
-            let start = self.tree.letters.get(first).map_or(item.start, |letter| letter.end);
+            let start = self
+                .tree
+                .letters
+                .get(first)
+                .map_or(item.start, |letter| letter.end);
             let count = Subject::Count(usize::from(item.count));
             let found =
                 Diagnostic::new(Code::TieChain, start as usize, item.end as usize, count);
@@ -666,8 +740,11 @@ impl Judge<'_, '_> {
     fn marks(&mut self, item: &Item, letter: &Letter, at: usize) {
         let count = usize::from(letter.mark_count);
         let first = letter.marks as usize;
-        let Some(marks) = self.tree.marks.get(first..first + count) else { return };
-        let (Some(head), Some(last)) = (marks.first().copied(), marks.last().copied()) else {
+        let Some(marks) = self.tree.marks.get(first..first + count) else {
+            return;
+        };
+        let (Some(head), Some(last)) = (marks.first().copied(), marks.last().copied())
+        else {
             return;
         };
         let lengths = marks
@@ -714,20 +791,38 @@ impl Judge<'_, '_> {
     /// The end of a mark as typed; inside a precomposed letter, the letter's end.
     fn mark_end(&self, mark: &MarkAt) -> usize {
         let start = mark.start as usize;
-        start + self.text.get(start..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8)
+        start
+            + self
+                .text
+                .get(start..)
+                .and_then(|rest| rest.chars().next())
+                .map_or(0, char::len_utf8)
     }
 
     /// Letter and mark that together are typed for something else, such as č or ñ.
-    fn stands_for_another(&mut self, letter: &Letter, mark: &MarkAt, earlier: &[MarkAt]) -> bool {
+    fn stands_for_another(
+        &mut self,
+        letter: &Letter,
+        mark: &MarkAt,
+        earlier: &[MarkAt],
+    ) -> bool {
         let symbol = inventory::symbol(letter.symbol);
         let mut typed = [0_u8; 16];
-        let (first, second) = (symbol.text.as_bytes(), inventory::mark(mark.id).text.as_bytes());
+        let (first, second) = (
+            symbol.text.as_bytes(),
+            inventory::mark(mark.id).text.as_bytes(),
+        );
         let length = first.len() + second.len();
-        let Some(buffer) = typed.get_mut(..length) else { return false };
+        let Some(buffer) = typed.get_mut(..length) else {
+            return false;
+        };
         for (slot, byte) in buffer.iter_mut().zip(first.iter().chain(second)) {
             *slot = *byte;
         }
-        let Some(id) = std::str::from_utf8(buffer).ok().and_then(inventory::sequence) else {
+        let Some(id) = std::str::from_utf8(buffer)
+            .ok()
+            .and_then(inventory::sequence)
+        else {
             return false;
         };
         if mark.leading {
@@ -755,11 +850,17 @@ impl Judge<'_, '_> {
         let symbol = inventory::symbol(letter.symbol);
         let bit = 1_u128 << mark.kind;
         let (start, end) = (at.start as usize, self.mark_end(at));
-        let has = |wanted: u8| all.iter().any(|one| inventory::mark(one.id).kind == wanted);
-        let about = |code| Diagnostic::new(code, start, end, Subject::MarkOn(at.id, letter.symbol));
-        if self.text.get(start..).and_then(|rest| rest.chars().next()).is_some_and(|c| {
-            inventory::entry(c).kind == EntryKind::Lookalike
-        }) {
+        let has =
+            |wanted: u8| all.iter().any(|one| inventory::mark(one.id).kind == wanted);
+        let about = |code| {
+            Diagnostic::new(code, start, end, Subject::MarkOn(at.id, letter.symbol))
+        };
+        if self
+            .text
+            .get(start..)
+            .and_then(|rest| rest.chars().next())
+            .is_some_and(|c| inventory::entry(c).kind == EntryKind::Lookalike)
+        {
             return;
         }
         if mark.status == MarkStatus::Retired {
@@ -770,7 +871,9 @@ impl Judge<'_, '_> {
             && symbol.bundle.airstream == Airstream::Implosive
         {
             self.report(about(Code::AirstreamsContradict));
-        } else if symbol.misfit & bit != 0 && !at.leading && !excused(mark.kind, symbol.text, &has)
+        } else if symbol.misfit & bit != 0
+            && !at.leading
+            && !excused(mark.kind, symbol.text, &has)
         {
             if mark.text == "\u{311}" && self.letter_follows(item, letter) {
                 self.report(about(Code::TieLookalike).replaced_by("\u{361}"));
@@ -812,7 +915,8 @@ impl Judge<'_, '_> {
                     _ if mark.sits == Sits::After => continue,
                     _ => Code::DiacriticDoubled,
                 }
-            } else if mark.conflicts & 1 << other.kind != 0 || other.conflicts & 1 << mark.kind != 0
+            } else if mark.conflicts & 1 << other.kind != 0
+                || other.conflicts & 1 << mark.kind != 0
             {
                 Code::DiacriticsContradict
             } else if mark.odd & 1 << other.kind != 0 || other.odd & 1 << mark.kind != 0 {
@@ -827,11 +931,16 @@ impl Judge<'_, '_> {
             self.report(Diagnostic::new(code, start, end, subject));
             return;
         }
-        let before = earlier.last().filter(|one| !one.leading && one.start != at.start);
+        let before = earlier
+            .last()
+            .filter(|one| !one.leading && one.start != at.start);
         if let Some(before) = before {
             let modifier = inventory::mark(before.id).sits == Sits::After;
             let adjacent = self.mark_end(before) == at.start as usize;
-            if modifier && mark.sits != Sits::After && adjacent && at.start as usize > letter.start as usize
+            if modifier
+                && mark.sits != Sits::After
+                && adjacent
+                && at.start as usize > letter.start as usize
             {
                 let start = before.start as usize;
                 let fixed = format!("{}{}", mark.text, inventory::mark(before.id).text);
@@ -849,7 +958,10 @@ impl Judge<'_, '_> {
 
     /// Two letters under a tie.
     fn tied(&mut self, before: &Letter, letter: &Letter) {
-        let tie = self.text.get(before.end as usize..letter.start as usize).unwrap_or_default();
+        let tie = self
+            .text
+            .get(before.end as usize..letter.start as usize)
+            .unwrap_or_default();
         let (start, end) = (before.end as usize, letter.start as usize);
         let last = self
             .tree
@@ -896,21 +1008,37 @@ impl Judge<'_, '_> {
 
     /// What only the whole text shows.
     fn whole(&mut self) {
-        if self.tree.items.iter().all(|item| item.kind == ItemKind::Space) {
+        if self
+            .tree
+            .items
+            .iter()
+            .all(|item| item.kind == ItemKind::Space)
+        {
             let end = self.text.len();
             self.report_at(Code::TextEmpty, 0, end);
             return;
         }
-        let group = |item: &&Item| matches!(item.kind, ItemKind::MinorGroup | ItemKind::MajorGroup);
+        let group = |item: &&Item| {
+            matches!(item.kind, ItemKind::MinorGroup | ItemKind::MajorGroup)
+        };
         let groups = 1 << ItemKind::MinorGroup as u32 | 1 << ItemKind::MajorGroup as u32;
         if self.tree.signs & groups != 0
-            && !self.tree.items.iter().any(|item| item.kind == ItemKind::Segment)
+            && !self
+                .tree
+                .items
+                .iter()
+                .any(|item| item.kind == ItemKind::Segment)
         {
             if let Some(item) = self.tree.items.iter().find(group).copied() {
                 self.report_at(Code::GroupAlone, item.start as usize, item.end as usize);
             }
         }
-        if self.tree.diagnostics.iter().any(|found| found.severity == Severity::Error) {
+        if self
+            .tree
+            .diagnostics
+            .iter()
+            .any(|found| found.severity == Severity::Error)
+        {
             super::suspicion::foreign_brackets(self.text, &mut self.tree.diagnostics);
             super::suspicion::wrong_encoding(self.text, &mut self.tree.diagnostics);
             super::suspicion::other_notation(self.text, &mut self.tree.diagnostics);
@@ -937,12 +1065,17 @@ fn is_boundary(kind: ItemKind) -> bool {
 fn is_transcription(item: &Item) -> bool {
     inventory::brackets()
         .get(usize::from(item.count))
-        .is_some_and(|bracket| matches!(bracket.kind, BracketKind::Narrow | BracketKind::Broad))
+        .is_some_and(|bracket| {
+            matches!(bracket.kind, BracketKind::Narrow | BracketKind::Broad)
+        })
 }
 
 fn bracket_text(item: &Item, open: bool) -> &'static str {
     let bracket = inventory::brackets().get(usize::from(item.count));
-    bracket.map_or("", |bracket| if open { bracket.open } else { bracket.close })
+    bracket.map_or(
+        "",
+        |bracket| if open { bracket.open } else { bracket.close },
+    )
 }
 
 /// Marks that fit a letter only because of another mark on it.
@@ -966,10 +1099,14 @@ fn goes_together(first: &FeatureBundle, second: &FeatureBundle) -> bool {
     match (first.class, second.class) {
         (Class::Vowel, Class::Vowel) => true,
         (Class::Consonant, Class::Consonant) => {
-            let (Some(a), Some(b)) = (first.manner, second.manner) else { return true };
+            let (Some(a), Some(b)) = (first.manner, second.manner) else {
+                return true;
+            };
             match (a, b) {
                 (Plosive | Affricate | Nasal, _) | (Fricative, Fricative) => true,
-                (Approximant | Trill | Tap, Approximant | Trill | Tap | Fricative) => true,
+                (Approximant | Trill | Tap, Approximant | Trill | Tap | Fricative) => {
+                    true
+                }
                 (Fricative, Approximant | Trill) => true,
                 _ => a == b,
             }

@@ -13,9 +13,7 @@ use nom::{IResult, Parser};
 use super::{Item, ItemKind, Letter, MarkAt, NO_PARTNER, PLAIN, Tree};
 use crate::diagnostic::{Code, Diagnostic, Subject};
 use crate::feature::{Class, Manner};
-use crate::inventory::{
-    self, BracketKind, Entry, EntryKind, NONE, Status,
-};
+use crate::inventory::{self, BracketKind, Entry, EntryKind, NONE, Status};
 
 /// What a rule gives: the rest of the text, or "not here".
 type Read<'t, O = ()> = IResult<&'t str, O, ()>;
@@ -36,7 +34,14 @@ pub(super) fn transcription(text: &str, tree: &mut Tree) {
     // Offsets are kept in 32 bits: what lies beyond four gigabytes is not read.
     let within = text.len() <= u32::MAX as usize;
     let broad = text.trim_start().starts_with(['/', '⫽']);
-    let mut reader = Reader { text, tree, broad, slashes: 0, depth: 0, no_lead_before: 0 };
+    let mut reader = Reader {
+        text,
+        tree,
+        broad,
+        slashes: 0,
+        depth: 0,
+        no_lead_before: 0,
+    };
     let mut rest = if within { text } else { "" };
     if !within {
         let whole = Subject::Words(Box::new((
@@ -74,17 +79,21 @@ struct Reader<'t, 'w> {
 impl<'t> Reader<'t, '_> {
     /// utterance, phrase, boundary: one element, a word or a sign between words.
     fn element(&mut self, input: &'t str) -> Read<'t> {
-        let Some(first) = input.chars().next() else { return Err(NOT_HERE) };
+        let Some(first) = input.chars().next() else {
+            return Err(NOT_HERE);
+        };
         let entry = inventory::entry(first);
         match entry.kind {
             EntryKind::Letter | EntryKind::Precomposed => self.word(input),
-            EntryKind::PrimaryStress | EntryKind::SecondaryStress => self.stress(input, entry),
+            EntryKind::PrimaryStress | EntryKind::SecondaryStress => {
+                self.stress(input, entry)
+            }
             EntryKind::Space => self.space(input),
             EntryKind::SyllableBreak => self.syllable_break(input),
             EntryKind::ToneLetter | EntryKind::ToneDigit => self.tone_run(input),
-            EntryKind::Modifier => {
-                self.leading(input).or_else(|_| self.unattached_modifier(input))
-            }
+            EntryKind::Modifier => self
+                .leading(input)
+                .or_else(|_| self.unattached_modifier(input)),
             EntryKind::Open => self
                 .pause(input)
                 .or_else(|_| self.obscured(input))
@@ -96,16 +105,18 @@ impl<'t> Reader<'t, '_> {
             EntryKind::Linking => self.sign(input, ItemKind::Linking),
             EntryKind::Step => self.step(input, entry),
             EntryKind::Intonation => self.sign(input, ItemKind::Intonation),
-            EntryKind::Reiteration => {
-                self.escape_sequence(input).or_else(|_| self.sign(input, ItemKind::Reiteration))
-            }
+            EntryKind::Reiteration => self
+                .escape_sequence(input)
+                .or_else(|_| self.sign(input, ItemKind::Reiteration)),
             EntryKind::Lookalike => self
                 .markup(input)
                 .or_else(|_| self.degree_outside(input))
                 .or_else(|_| self.lookalike(input, entry)),
             EntryKind::Mark | EntryKind::Cedilla => self.unattached_mark(input),
             EntryKind::Tie => self.unattached_tie(input),
-            EntryKind::Unknown => self.separator(input).or_else(|_| self.unreadable(input)),
+            EntryKind::Unknown => {
+                self.separator(input).or_else(|_| self.unreadable(input))
+            }
         }
     }
 
@@ -117,7 +128,10 @@ impl<'t> Reader<'t, '_> {
         self.tree.diagnostics.push(diagnostic);
     }
 
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn push(&mut self, kind: ItemKind, start: usize, end: usize, first: u32, count: u16) {
         self.tree.signs |= 1 << kind as u32;
         self.tree.items.push(Item {
@@ -162,8 +176,13 @@ impl<'t> Reader<'t, '_> {
         let (rest, dots) = take_while1(|c| c == '.').parse(input)?;
         let (start, end) = (self.at(input), self.at(rest));
         if dots.len() >= 3 {
-            let found = Diagnostic::new(Code::FullStops, start, end, Subject::Count(dots.len()));
-            self.report(if dots.len() == 3 { found.replaced_by("(...)") } else { found });
+            let found =
+                Diagnostic::new(Code::FullStops, start, end, Subject::Count(dots.len()));
+            self.report(if dots.len() == 3 {
+                found.replaced_by("(...)")
+            } else {
+                found
+            });
             self.push(ItemKind::Pause, start, end, 0, 0);
             return Ok((rest, ()));
         }
@@ -184,7 +203,14 @@ impl<'t> Reader<'t, '_> {
             return Ok((rest, ()));
         }
         let minor = entry.kind == EntryKind::MinorGroup;
-        self.sign(input, if minor { ItemKind::MinorGroup } else { ItemKind::MajorGroup })
+        self.sign(
+            input,
+            if minor {
+                ItemKind::MinorGroup
+            } else {
+                ItemKind::MajorGroup
+            },
+        )
     }
 
     /// step: ꜛ or ꜜ.
@@ -235,7 +261,10 @@ impl<'t> Reader<'t, '_> {
     ///
     /// A letter without marks is the common case and is read here; whatever else belongs to
     /// a segment is read by `segment`.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn word(&mut self, input: &'t str) -> Read<'t> {
         let bytes = self.text.as_bytes();
         let begin = self.at(input);
@@ -265,7 +294,9 @@ impl<'t> Reader<'t, '_> {
                 let after = self.text.get(end..).unwrap_or_default();
                 let rest = self.segment(letter, after, entry, marks, NOT_LED);
                 start = self.at(rest);
-                let Some(next) = inventory::entry_at(bytes, start) else { break };
+                let Some(next) = inventory::entry_at(bytes, start) else {
+                    break;
+                };
                 (entry, length) = next;
             }
         }
@@ -279,7 +310,10 @@ impl<'t> Reader<'t, '_> {
     ///
     /// The first letter has been looked up already and `after` begins behind it; marks from
     /// number `marks` on stand before it, from offset `led` on. Gives the rest.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn segment(
         &mut self,
         input: &'t str,
@@ -290,8 +324,14 @@ impl<'t> Reader<'t, '_> {
     ) -> &'t str {
         let start = self.at(input) as u32;
         let first_letter = self.tree.letters.len() as u32;
-        let mut letter =
-            Letter { start, end: 0, marks: marks as u32, mark_count: 0, symbol: entry.id, tie: 0 };
+        let mut letter = Letter {
+            start,
+            end: 0,
+            marks: marks as u32,
+            mark_count: 0,
+            symbol: entry.id,
+            tie: 0,
+        };
         let mut suspect = entry.value != 0 || led != NOT_LED;
         let mut seen = 0_u128;
         let mut rest = after;
@@ -345,11 +385,18 @@ impl<'t> Reader<'t, '_> {
             suspect,
         });
         let follows = matches!(next, Some(entry) if matches!(entry.kind, EntryKind::Tie | EntryKind::Lookalike));
-        if follows && !self.tree.chained { self.tied(rest) } else { rest }
+        if follows && !self.tree.chained {
+            self.tied(rest)
+        } else {
+            rest
+        }
     }
 
     /// The letters under tie bars that follow the segment just pushed.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     #[inline(never)]
     fn tied(&mut self, input: &'t str) -> &'t str {
         let mut rest = input;
@@ -381,7 +428,9 @@ impl<'t> Reader<'t, '_> {
     fn usual_pair(&self) -> bool {
         let letters = &self.tree.letters;
         let before = letters.len().checked_sub(2).and_then(|at| letters.get(at));
-        let (Some(first), Some(second)) = (before, letters.last()) else { return false };
+        let (Some(first), Some(second)) = (before, letters.last()) else {
+            return false;
+        };
         let modified = self
             .tree
             .marks_of(first)
@@ -413,14 +462,26 @@ impl<'t> Reader<'t, '_> {
     /// marks, diacritic, modifier, length: adds a mark to a letter. Gives whether the judge
     /// should look.
     #[inline]
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn mark(&mut self, seen: &mut u128, id: u16, start: usize) -> bool {
-        self.tree.marks.push(MarkAt { start: start as u32, id, leading: false });
+        self.tree.marks.push(MarkAt {
+            start: start as u32,
+            id,
+            leading: false,
+        });
         let mark = inventory::brief(id);
         let clash = *seen & mark.clash != 0;
         // A diacritic after a modifier letter sits on that.
         let on_modifier = mark.flags & 4 == 0 && *seen & AFTER_MODIFIER != 0;
-        *seen |= 1_u128 << mark.kind | if mark.flags & 4 == 0 { 0 } else { AFTER_MODIFIER };
+        *seen |= 1_u128 << mark.kind
+            | if mark.flags & 4 == 0 {
+                0
+            } else {
+                AFTER_MODIFIER
+            };
         clash || on_modifier || mark.flags & 1 != 0 || mark.flags & 2 != 0 && self.broad
     }
 
@@ -436,7 +497,11 @@ impl<'t> Reader<'t, '_> {
             let entry = inventory::entry(c);
             entry.kind == EntryKind::Modifier && entry.value != 0
         });
-        let leads = run.chars().next().map(inventory::entry).is_some_and(is_consonant);
+        let leads = run
+            .chars()
+            .next()
+            .map(inventory::entry)
+            .is_some_and(is_consonant);
         if !leads {
             // The whole run hangs on the vowel: no need to look again for each of it.
             self.no_lead_before = self.at(run) + 1;
@@ -477,7 +542,10 @@ impl<'t> Reader<'t, '_> {
             let invisible = row.readings == [""]
                 && row.kind != "bracket"
                 && rest.chars().nth(1).is_some_and(|next| {
-                    matches!(inventory::entry(next).kind, EntryKind::Mark | EntryKind::Modifier)
+                    matches!(
+                        inventory::entry(next).kind,
+                        EntryKind::Mark | EntryKind::Modifier
+                    )
                 });
             if invisible {
                 self.report_lookalike(entry.id, start, end);
@@ -493,15 +561,23 @@ impl<'t> Reader<'t, '_> {
         let typed = self.text.get(letter_start..end).unwrap_or_default();
         if let Some(id) = inventory::sequence(typed) {
             self.report_lookalike(id, letter_start, end);
-            let reading = inventory::lookalike(id).readings.first().and_then(|r| r.chars().next());
-            if let Some(id) = reading.map(inventory::entry).and_then(inventory::letter_id) {
+            let reading = inventory::lookalike(id)
+                .readings
+                .first()
+                .and_then(|r| r.chars().next());
+            if let Some(id) = reading.map(inventory::entry).and_then(inventory::letter_id)
+            {
                 letter.symbol = id;
             }
         } else if known {
             self.report_lookalike(entry.id, start, end);
         } else {
-            let found =
-                Diagnostic::new(Code::DiacriticUnknown, start, end, Subject::Character(c));
+            let found = Diagnostic::new(
+                Code::DiacriticUnknown,
+                start,
+                end,
+                Subject::Character(c),
+            );
             self.report(found.with_related(letter_start, start));
         }
         true
@@ -547,13 +623,24 @@ impl<'t> Reader<'t, '_> {
                 Diagnostic::new(Code::TieDoubled, start, last_tie, Subject::Count(ties));
             self.report(found.replaced_by("\u{361}"));
         }
-        Some((after.as_str(), next, u8::try_from(entry.id).unwrap_or(0) + 1))
+        Some((
+            after.as_str(),
+            next,
+            u8::try_from(entry.id).unwrap_or(0) + 1,
+        ))
     }
 
     /// A mark typed between the tie and the next letter: the letter before the tie has it.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn late_mark(&mut self, id: u16, start: usize) {
-        self.tree.marks.push(MarkAt { start: start as u32, id, leading: false });
+        self.tree.marks.push(MarkAt {
+            start: start as u32,
+            id,
+            leading: false,
+        });
         if let Some(letter) = self.tree.letters.last_mut() {
             letter.mark_count = letter.mark_count.saturating_add(1);
         }
@@ -595,7 +682,10 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// leading: modifier letters before a consonant, as in ʰt and ⁿd, and the segment.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     #[inline(never)]
     fn leading(&mut self, input: &'t str) -> Read<'t> {
         let marks = self.tree.marks.len();
@@ -606,15 +696,25 @@ impl<'t> Reader<'t, '_> {
             match entry.kind {
                 EntryKind::Modifier if entry.value != 0 => {
                     let start = self.at(rest) as u32;
-                    self.tree.marks.push(MarkAt { start, id: entry.id, leading: true });
+                    self.tree.marks.push(MarkAt {
+                        start,
+                        id: entry.id,
+                        leading: true,
+                    });
                     rest = chars.as_str();
                 }
                 EntryKind::Letter | EntryKind::Precomposed
                     if is_consonant(entry) || self.vowel_may_lead(marks) =>
                 {
-                    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+                    #[allow(
+                        clippy::cast_possible_truncation,
+                        reason = "texts beyond 4 GB are not read"
+                    )]
                     let led = self.at(input) as u32;
-                    return Ok((self.segment(rest, chars.as_str(), entry, marks, led), ()));
+                    return Ok((
+                        self.segment(rest, chars.as_str(), entry, marks, led),
+                        (),
+                    ));
                 }
                 _ => break,
             }
@@ -665,7 +765,9 @@ impl<'t> Reader<'t, '_> {
             first.get_or_insert((entry, c));
             rest = chars.as_str();
         }
-        let Some((entry, c)) = first else { return Err(NOT_HERE) };
+        let Some((entry, c)) = first else {
+            return Err(NOT_HERE);
+        };
         let (start, end) = (self.at(input), self.at(rest));
         let subject = if entry.kind == EntryKind::Cedilla {
             Subject::Character(c)
@@ -685,15 +787,23 @@ impl<'t> Reader<'t, '_> {
         let (start, end) = (self.at(input), self.at(rest));
         let subject = Subject::Character(ties.chars().next().unwrap_or('\u{361}'));
         let before = self.tree.items.last().copied();
-        let follows = rest.chars().next().map(inventory::entry).map(|entry| entry.kind);
-        let on_segment =
-            before.is_some_and(|i| i.kind == ItemKind::Segment && i.end as usize == start);
+        let follows = rest
+            .chars()
+            .next()
+            .map(inventory::entry)
+            .map(|entry| entry.kind);
+        let on_segment = before
+            .is_some_and(|i| i.kind == ItemKind::Segment && i.end as usize == start);
         let between = on_segment
             && !matches!(
                 follows,
                 None | Some(EntryKind::Close | EntryKind::Space | EntryKind::Slash)
             );
-        let code = if between { Code::TieInterrupted } else { Code::TieUnattached };
+        let code = if between {
+            Code::TieInterrupted
+        } else {
+            Code::TieUnattached
+        };
         let mut found = Diagnostic::new(code, start, end, subject);
         if between {
             self.move_interrupter(&mut found, rest);
@@ -712,9 +822,13 @@ impl<'t> Reader<'t, '_> {
 
     /// [t͡ˈʃ] → [ˈt͡ʃ], [t͡ːʃ] → [t͡ʃː]: one reading, so the whole is replaced.
     fn move_interrupter(&self, found: &mut Diagnostic, rest: &str) {
-        let Some(before) = self.tree.items.last() else { return };
+        let Some(before) = self.tree.items.last() else {
+            return;
+        };
         let mut chars = rest.chars();
-        let (Some(sign), Some(letter)) = (chars.next(), chars.next()) else { return };
+        let (Some(sign), Some(letter)) = (chars.next(), chars.next()) else {
+            return;
+        };
         if inventory::entry(letter).kind != EntryKind::Letter {
             return;
         }
@@ -736,10 +850,15 @@ impl<'t> Reader<'t, '_> {
     fn move_tie_back(&self, found: &mut Diagnostic, last: Option<Item>) {
         let items = &self.tree.items;
         let before = items.len().checked_sub(2).and_then(|at| items.get(at));
-        let (Some(before), Some(last)) = (before, last) else { return };
+        let (Some(before), Some(last)) = (before, last) else {
+            return;
+        };
         if before.kind == ItemKind::Segment && before.end == last.start {
-            let fixed =
-                format!("{}\u{361}{}", before.span().of(self.text), last.span().of(self.text));
+            let fixed = format!(
+                "{}\u{361}{}",
+                before.span().of(self.text),
+                last.span().of(self.text)
+            );
             found.related = Some(found.span);
             found.span.start = before.start as usize;
             found.replacement = Some(fixed.into());
@@ -747,7 +866,10 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// Widens the last item to take in what was typed after it.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn stretch_last(&mut self, end: usize) {
         if let Some(item) = self.tree.items.last_mut() {
             item.end = end as u32;
@@ -765,7 +887,13 @@ impl<'t> Reader<'t, '_> {
         let mut chars = input.chars();
         chars.next();
         let rest = chars.as_str();
-        self.push(ItemKind::Open, self.at(input), self.at(rest), NO_PARTNER, entry.id);
+        self.push(
+            ItemKind::Open,
+            self.at(input),
+            self.at(rest),
+            NO_PARTNER,
+            entry.id,
+        );
         Ok((rest, ()))
     }
 
@@ -775,7 +903,13 @@ impl<'t> Reader<'t, '_> {
         let mut chars = input.chars();
         chars.next();
         let rest = chars.as_str();
-        self.push(ItemKind::Close, self.at(input), self.at(rest), NO_PARTNER, entry.id);
+        self.push(
+            ItemKind::Close,
+            self.at(input),
+            self.at(rest),
+            NO_PARTNER,
+            entry.id,
+        );
         Ok((rest, ()))
     }
 
@@ -784,7 +918,11 @@ impl<'t> Reader<'t, '_> {
     fn slash(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
         let bit = 1 << (entry.id & 0xF);
         self.slashes ^= bit;
-        if self.slashes & bit == 0 { self.close(input, entry) } else { self.open(input, entry) }
+        if self.slashes & bit == 0 {
+            self.close(input, entry)
+        } else {
+            self.open(input, entry)
+        }
     }
 
     /// aside, pause, time, second: one to three full stops or a time, in parentheses.
@@ -795,7 +933,13 @@ impl<'t> Reader<'t, '_> {
             digit1::<&str, ()>,
             opt((alt((tag("."), tag(","))), digit1)),
             space0,
-            opt(alt((tag("seconds"), tag("secs"), tag("sec"), tag("s"), tag("ms")))),
+            opt(alt((
+                tag("seconds"),
+                tag("secs"),
+                tag("sec"),
+                tag("s"),
+                tag("ms"),
+            ))),
             opt(tag(".")),
         ));
         let ellipsis = recognize(tag::<_, &str, ()>("…"));
@@ -809,14 +953,20 @@ impl<'t> Reader<'t, '_> {
         }
         self.push(ItemKind::Pause, start, end, 0, 0);
         if closed.is_none() {
-            let found = Diagnostic::new(Code::BracketUnclosed, start, end, Subject::Bracket("("));
+            let found =
+                Diagnostic::new(Code::BracketUnclosed, start, end, Subject::Bracket("("));
             self.report(found);
         } else if dotted && content.len() > 3 {
-            let found =
-                Diagnostic::new(Code::PauseMalformed, start, end, Subject::Count(content.len()));
+            let found = Diagnostic::new(
+                Code::PauseMalformed,
+                start,
+                end,
+                Subject::Count(content.len()),
+            );
             self.report(found.replaced_by("(...)"));
         } else if content == "…" {
-            let mut found = Diagnostic::new(Code::FullStops, start, end, Subject::Count(3));
+            let mut found =
+                Diagnostic::new(Code::FullStops, start, end, Subject::Count(3));
             found.severity = crate::diagnostic::Severity::Style;
             self.report(found.replaced_by("(...)"));
         }
@@ -828,7 +978,10 @@ impl<'t> Reader<'t, '_> {
     fn obscured(&mut self, input: &'t str) -> Read<'t> {
         let (rest, open) = alt((tag("(("), tag("⸨"))).parse(input)?;
         let close = if open == "((" { "))" } else { "⸩" };
-        let id = inventory::brackets().iter().position(|b| b.open == open).unwrap_or(0);
+        let id = inventory::brackets()
+            .iter()
+            .position(|b| b.open == open)
+            .unwrap_or(0);
         let id = u16::try_from(id).unwrap_or(0);
         // Stops at the first double parenthesis of either kind, so that a run of opening
         // ones costs no more than its length.
@@ -840,7 +993,13 @@ impl<'t> Reader<'t, '_> {
             if open == "((" {
                 return Err(NOT_HERE);
             }
-            self.push(ItemKind::Open, self.at(input), self.at(rest), NO_PARTNER, id);
+            self.push(
+                ItemKind::Open,
+                self.at(input),
+                self.at(rest),
+                NO_PARTNER,
+                id,
+            );
             return Ok((rest, ()));
         };
         let start = self.at(input);
@@ -867,8 +1026,15 @@ impl<'t> Reader<'t, '_> {
             .unwrap_or(0);
         self.push(ItemKind::Open, start, start + 1, NO_PARTNER, id);
         // Deeper than anyone labels, braces are brackets like the others.
-        let closing = if self.depth < 8 { self.closing_brace(start) } else { None };
-        let Some(length) = closing.map(|at| at - start - 1).filter(|at| *at <= rest.len()) else {
+        let closing = if self.depth < 8 {
+            self.closing_brace(start)
+        } else {
+            None
+        };
+        let Some(length) = closing
+            .map(|at| at - start - 1)
+            .filter(|at| *at <= rest.len())
+        else {
             return Ok((rest, ()));
         };
         let content = rest.get(..length).unwrap_or_default();
@@ -895,7 +1061,9 @@ impl<'t> Reader<'t, '_> {
             self.degree(labels.first().copied(), inner, inner + length);
         } else if let Some(label) = labels.first() {
             // A label letter may be a segment: only a label set off by a space is one.
-            let set_off = content.get(label.len()..).is_some_and(|rest| rest.starts_with(' '));
+            let set_off = content
+                .get(label.len()..)
+                .is_some_and(|rest| rest.starts_with(' '));
             let degree = label.starts_with(|c: char| c.is_ascii_digit());
             let capital = label.chars().any(|c| c.is_ascii_uppercase());
             if set_off || degree || capital {
@@ -905,7 +1073,9 @@ impl<'t> Reader<'t, '_> {
                     start,
                     end,
                     Subject::Words(Box::new((
-                        format!("the label `{label}` is not repeated before the closing brace"),
+                        format!(
+                            "the label `{label}` is not repeated before the closing brace"
+                        ),
                         Some(format!("type {{{label} … {label}}}")),
                     ))),
                 );
@@ -955,7 +1125,10 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// Where the brace at an offset is closed. All braces are matched once, at the first.
-    #[allow(clippy::cast_possible_truncation, reason = "texts beyond 4 GB are not read")]
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "texts beyond 4 GB are not read"
+    )]
     fn closing_brace(&mut self, open: usize) -> Option<usize> {
         if self.tree.braces.is_empty() {
             let mut stack = Vec::new();
@@ -966,7 +1139,8 @@ impl<'t> Reader<'t, '_> {
                         self.tree.braces.push((at as u32, None));
                     }
                     b'}' => {
-                        let pair = stack.pop().and_then(|open| self.tree.braces.get_mut(open));
+                        let pair =
+                            stack.pop().and_then(|open| self.tree.braces.get_mut(open));
                         if let Some(pair) = pair {
                             pair.1 = Some(at as u32);
                         }
@@ -976,17 +1150,25 @@ impl<'t> Reader<'t, '_> {
             }
         }
         let braces = &self.tree.braces;
-        let at = braces.binary_search_by_key(&open, |pair| pair.0 as usize).ok()?;
+        let at = braces
+            .binary_search_by_key(&open, |pair| pair.0 as usize)
+            .ok()?;
         braces.get(at)?.1.map(|close| close as usize)
     }
 
     /// Degrees of voice quality go from 1 to 3.
     fn degree(&mut self, label: Option<&str>, start: usize, end: usize) {
-        let degree = label.and_then(|label| label.chars().next()).filter(char::is_ascii_digit);
+        let degree = label
+            .and_then(|label| label.chars().next())
+            .filter(char::is_ascii_digit);
         if let Some(degree) = degree {
             if !('1'..='3').contains(&degree) {
-                let found =
-                    Diagnostic::new(Code::VoiceDegree, start, end, Subject::Character(degree));
+                let found = Diagnostic::new(
+                    Code::VoiceDegree,
+                    start,
+                    end,
+                    Subject::Character(degree),
+                );
                 self.report(found);
             }
         }
@@ -1001,7 +1183,12 @@ impl<'t> Reader<'t, '_> {
         }
         let (start, end) = (self.at(input), self.at(rest));
         self.push(ItemKind::Unreadable, start, end, 0, 0);
-        self.report(Diagnostic::new(Code::DigitInText, start, end, Subject::Count(run.len())));
+        self.report(Diagnostic::new(
+            Code::DigitInText,
+            start,
+            end,
+            Subject::Count(run.len()),
+        ));
         Ok((rest, ()))
     }
 
@@ -1014,7 +1201,9 @@ impl<'t> Reader<'t, '_> {
         let (rest, _) = whole.parse(input)?;
         let (start, end) = (self.at(input), self.at(rest));
         self.push(ItemKind::Unreadable, start, end, 0, 0);
-        self.report(Diagnostic::new(Code::Markup, start, end, Subject::None).replaced_by(""));
+        self.report(
+            Diagnostic::new(Code::Markup, start, end, Subject::None).replaced_by(""),
+        );
         Ok((rest, ()))
     }
 
@@ -1027,7 +1216,9 @@ impl<'t> Reader<'t, '_> {
         let two = recognize((tag("x"), nom::bytes::complete::take_while_m_n(2, 2, hex)));
         let (rest, (_, escape)) = (tag("\\"), alt((braced, four, two))).parse(input)?;
         let digits: String = escape.chars().filter(char::is_ascii_hexdigit).collect();
-        let meant = u32::from_str_radix(&digits, 16).ok().and_then(char::from_u32);
+        let meant = u32::from_str_radix(&digits, 16)
+            .ok()
+            .and_then(char::from_u32);
         let (start, end) = (self.at(input), self.at(rest));
         self.push(ItemKind::Unreadable, start, end, 0, 0);
         let found = Diagnostic::new(Code::EscapeSequence, start, end, Subject::None);
@@ -1059,8 +1250,12 @@ impl<'t> Reader<'t, '_> {
         self.slashes = 0;
         if !between {
             let c = sign.chars().next().unwrap_or(',');
-            let found =
-                Diagnostic::new(Code::VariantsListed, start, start + 1, Subject::Character(c));
+            let found = Diagnostic::new(
+                Code::VariantsListed,
+                start,
+                start + 1,
+                Subject::Character(c),
+            );
             self.report(found);
         }
         Ok((rest, ()))
@@ -1138,10 +1333,17 @@ impl<'t> Reader<'t, '_> {
             "dash" => Code::DashOrHyphen,
             _ => Code::LookalikeLetter,
         };
-        let code = if start == 0 && row.input == "\u{FEFF}" { Code::ByteOrderMark } else { code };
+        let code = if start == 0 && row.input == "\u{FEFF}" {
+            Code::ByteOrderMark
+        } else {
+            code
+        };
         let mut found = Diagnostic::new(code, start, end, Subject::Lookalike(id));
-        found.severity =
-            if code == Code::ByteOrderMark { code.severity() } else { row.severity };
+        found.severity = if code == Code::ByteOrderMark {
+            code.severity()
+        } else {
+            row.severity
+        };
         if let [reading] = row.readings {
             found.replacement = Some((*reading).into());
         }
@@ -1154,7 +1356,9 @@ impl<'t> Reader<'t, '_> {
         use unicode_normalization::UnicodeNormalization as _;
         use unicode_properties::{GeneralCategory as G, UnicodeGeneralCategory as _};
         let mut chars = input.chars();
-        let Some(c) = chars.next() else { return Err(NOT_HERE) };
+        let Some(c) = chars.next() else {
+            return Err(NOT_HERE);
+        };
         let mut rest = chars.as_str();
         let start = self.at(input);
         let code = match c.general_category() {
@@ -1163,7 +1367,9 @@ impl<'t> Reader<'t, '_> {
             G::LineSeparator | G::ParagraphSeparator => Code::ControlCharacter,
             G::SpaceSeparator => Code::SpaceUnusual,
             G::Unassigned | G::PrivateUse | G::Surrogate => Code::CharacterUnassigned,
-            G::NonspacingMark | G::EnclosingMark | G::SpacingMark => Code::DiacriticUnattached,
+            G::NonspacingMark | G::EnclosingMark | G::SpacingMark => {
+                Code::DiacriticUnattached
+            }
             _ => Code::CharacterUnknown,
         };
         if code == Code::SpaceUnusual {
@@ -1179,7 +1385,9 @@ impl<'t> Reader<'t, '_> {
             let plain: String = std::iter::once(c).nfkc().collect();
             let readable = !plain.is_empty()
                 && !plain.starts_with(c)
-                && plain.chars().all(|p| inventory::entry(p).kind != EntryKind::Unknown);
+                && plain
+                    .chars()
+                    .all(|p| inventory::entry(p).kind != EntryKind::Unknown);
             if readable {
                 let end = self.at(rest);
                 self.report(
@@ -1198,7 +1406,10 @@ impl<'t> Reader<'t, '_> {
                     && !matches!(c, ',' | '~' | '、')
                     && matches!(
                         c.general_category(),
-                        G::OtherLetter | G::OtherSymbol | G::UppercaseLetter | G::LowercaseLetter
+                        G::OtherLetter
+                            | G::OtherSymbol
+                            | G::UppercaseLetter
+                            | G::LowercaseLetter
                     )
                     && std::iter::once(c).nfkc().next() == Some(c)
             };
@@ -1213,7 +1424,11 @@ impl<'t> Reader<'t, '_> {
             code,
             Code::ControlCharacter | Code::InvisibleCharacter | Code::CharacterUnassigned
         );
-        self.report(if removable { found.replaced_by("") } else { found });
+        self.report(if removable {
+            found.replaced_by("")
+        } else {
+            found
+        });
         Ok((rest, ()))
     }
 
@@ -1301,5 +1516,8 @@ fn voice_label(input: &str) -> Read<'_, &str> {
 
 /// Whether a letter may be used without remark.
 pub(super) fn is_plain(symbol: u16) -> bool {
-    matches!(inventory::symbol(symbol).status, Status::Current | Status::Placeholder)
+    matches!(
+        inventory::symbol(symbol).status,
+        Status::Current | Status::Placeholder
+    )
 }

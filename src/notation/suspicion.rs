@@ -9,10 +9,33 @@ use crate::inventory::{self, EntryKind};
 ///
 /// Unicode's mapping table for code page 1252.
 const CODE_PAGE: &[(char, u8)] = &[
-    ('€', 0x80), ('‚', 0x82), ('ƒ', 0x83), ('„', 0x84), ('…', 0x85), ('†', 0x86), ('‡', 0x87),
-    ('ˆ', 0x88), ('‰', 0x89), ('Š', 0x8A), ('‹', 0x8B), ('Œ', 0x8C), ('Ž', 0x8E), ('‘', 0x91),
-    ('’', 0x92), ('“', 0x93), ('”', 0x94), ('•', 0x95), ('–', 0x96), ('—', 0x97), ('˜', 0x98),
-    ('™', 0x99), ('š', 0x9A), ('›', 0x9B), ('œ', 0x9C), ('ž', 0x9E), ('Ÿ', 0x9F),
+    ('€', 0x80),
+    ('‚', 0x82),
+    ('ƒ', 0x83),
+    ('„', 0x84),
+    ('…', 0x85),
+    ('†', 0x86),
+    ('‡', 0x87),
+    ('ˆ', 0x88),
+    ('‰', 0x89),
+    ('Š', 0x8A),
+    ('‹', 0x8B),
+    ('Œ', 0x8C),
+    ('Ž', 0x8E),
+    ('‘', 0x91),
+    ('’', 0x92),
+    ('“', 0x93),
+    ('”', 0x94),
+    ('•', 0x95),
+    ('–', 0x96),
+    ('—', 0x97),
+    ('˜', 0x98),
+    ('™', 0x99),
+    ('š', 0x9A),
+    ('›', 0x9B),
+    ('œ', 0x9C),
+    ('ž', 0x9E),
+    ('Ÿ', 0x9F),
 ];
 
 /// The byte that a one-byte encoding has for a character.
@@ -30,9 +53,17 @@ pub(super) fn foreign_brackets(text: &str, diagnostics: &mut Vec<Diagnostic>) {
     let start = text.find(whole).unwrap_or(0);
     let end = start + whole.len();
     let edge = |found: &&Diagnostic| found.code == Code::BracketLookalike;
-    let open = diagnostics.iter().filter(edge).find(|found| found.span.start == start);
-    let close = diagnostics.iter().filter(edge).find(|found| found.span.end == end);
-    let (Some(open), Some(close)) = (open, close) else { return };
+    let open = diagnostics
+        .iter()
+        .filter(edge)
+        .find(|found| found.span.start == start);
+    let close = diagnostics
+        .iter()
+        .filter(edge)
+        .find(|found| found.span.end == end);
+    let (Some(open), Some(close)) = (open, close) else {
+        return;
+    };
     let (open, close) = (open.clone(), close.clone());
     if open.span == close.span {
         return;
@@ -42,7 +73,9 @@ pub(super) fn foreign_brackets(text: &str, diagnostics: &mut Vec<Diagnostic>) {
     merged.related = Some(close.span);
     merged.replacement = None;
     if let (Some(first), Some(last)) = (open.replacement(), close.replacement()) {
-        let inside = text.get(open.span.end..close.span.start).unwrap_or_default();
+        let inside = text
+            .get(open.span.end..close.span.start)
+            .unwrap_or_default();
         merged.replacement = Some(format!("{first}{inside}{last}").into());
     }
     diagnostics.retain(|found| *found != open && *found != close);
@@ -54,7 +87,9 @@ pub(super) fn foreign_brackets(text: &str, diagnostics: &mut Vec<Diagnostic>) {
 pub(super) fn wrong_encoding(text: &str, diagnostics: &mut Vec<Diagnostic>) {
     let mut at = 0;
     while let Some(rest) = text.get(at..) {
-        let Some(start) = rest.find(|c: char| !c.is_ascii()) else { break };
+        let Some(start) = rest.find(|c: char| !c.is_ascii()) else {
+            break;
+        };
         let run = rest.get(start..).unwrap_or_default();
         let length = run
             .find(|c: char| c.is_ascii() || byte_of(c).is_none())
@@ -84,9 +119,14 @@ pub(super) fn wrong_encoding(text: &str, diagnostics: &mut Vec<Diagnostic>) {
 
 /// A text that reads as ARPABET from end to end is one fault.
 pub(super) fn other_notation(text: &str, diagnostics: &mut Vec<Diagnostic>) {
-    let inside = text.trim_matches(|c: char| matches!(c, '[' | ']' | '/') || c.is_whitespace());
+    let inside =
+        text.trim_matches(|c: char| matches!(c, '[' | ']' | '/') || c.is_whitespace());
     let start = text.find(inside).unwrap_or(0);
     let end = start + inside.len();
+    // A text of this length is no utterance typed in another notation.
+    if inside.len() > 4_096 {
+        return;
+    }
     let mut phones = 0_usize;
     let mut vowels = 0_usize;
     for token in inside.split_ascii_whitespace() {
@@ -108,7 +148,10 @@ pub(super) fn other_notation(text: &str, diagnostics: &mut Vec<Diagnostic>) {
         end,
         Subject::Words(Box::new((
             "the text is ARPABET, not IPA".to_owned(),
-            Some(format!("type `{}`, or say that the input is ARPABET", converted.text)),
+            Some(format!(
+                "type `{}`, or say that the input is ARPABET",
+                converted.text
+            )),
         ))),
     );
     diagnostics.push(if converted.faults.is_empty() {
@@ -127,6 +170,11 @@ pub(super) fn spelling(text: &str, diagnostics: &mut Vec<Diagnostic>) {
     let spelled = inside.contains(['c', 'q', 'x', 'y']);
     if letters && vowel && spelled && inside.len() > 2 {
         let end = start + inside.len();
-        diagnostics.push(Diagnostic::new(Code::SpellingLike, start, end, Subject::None));
+        diagnostics.push(Diagnostic::new(
+            Code::SpellingLike,
+            start,
+            end,
+            Subject::None,
+        ));
     }
 }

@@ -25,11 +25,18 @@ impl Diagnostic {
             (Code::ModifierUnattached, Subject::Mark(id)) => {
                 format!("the {} has no letter to belong to", mark(*id))
             }
-            (Code::DiacriticUnattached | Code::DiacriticUnknown, Subject::Character(c)) => {
+            (
+                Code::DiacriticUnattached | Code::DiacriticUnknown,
+                Subject::Character(c),
+            ) => {
                 format!("{} is no diacritic of the IPA or extIPA", character(*c))
             }
             (Code::DiacriticOnModifier, Subject::Marks(a, b)) => {
-                format!("the {} sits on the {}, not on the letter", mark(*a), mark(*b))
+                format!(
+                    "the {} sits on the {}, not on the letter",
+                    mark(*a),
+                    mark(*b)
+                )
             }
             (Code::DiacriticMisfit, Subject::MarkOn(a, letter)) => format!(
                 "the {} does not fit {}, {}",
@@ -66,7 +73,9 @@ impl Diagnostic {
             (Code::DiacriticStack, Subject::Count(n)) => {
                 format!("{n} marks are piled on one letter")
             }
-            (Code::LengthStack, Subject::Count(n)) => format!("{n} length marks in a row"),
+            (Code::LengthStack, Subject::Count(n)) => {
+                format!("{n} length marks in a row")
+            }
             (Code::LengthDoubled, _) => "two length marks: overlong".to_owned(),
             (Code::AirstreamsContradict, Subject::MarkOn(_, letter)) => format!(
                 "the ejective mark contradicts {}, {}",
@@ -74,27 +83,39 @@ impl Diagnostic {
                 article(inventory::symbol(*letter).name)
             ),
             (Code::ArticulationImpossible, Subject::MarkOn(a, letter)) => {
-                let why = inventory::shaded(*letter, inventory::mark(*a).kind).unwrap_or_default();
+                let why = inventory::shaded(*letter, inventory::mark(*a).kind)
+                    .unwrap_or_default();
                 format!("{} with the {} is {why}", letter_of(*letter), mark(*a))
             }
             (Code::DetailInBroad, Subject::MarkOn(a, _)) => {
-                format!("the {} is a detail that a broad transcription does not carry", mark(*a))
+                format!(
+                    "the {} is a detail that a broad transcription does not carry",
+                    mark(*a)
+                )
             }
             (Code::TieUnattached, _) => format!("the tie {typed} joins nothing"),
             (Code::TieInterrupted, _) => {
-                "something stands between the tie and the letter it should join".to_owned()
+                "something stands between the tie and the letter it should join"
+                    .to_owned()
             }
             (Code::TieDoubled, Subject::Count(n)) => format!("{n} ties in one gap"),
             (Code::TieLookalike, _) => format!("{typed} is not a tie bar"),
             (Code::TieAfterModifier, Subject::Mark(id)) => {
                 format!("the tie sits on the {}, not on the letter", mark(*id))
             }
-            (Code::TieChain, Subject::Count(n)) => format!("{n} letters are chained by ties"),
-            (Code::StressUnattached, _) => "the stress mark has no syllable after it".to_owned(),
-            (Code::StressDoubled, _) => "two stress marks stand before one syllable".to_owned(),
+            (Code::TieChain, Subject::Count(n)) => {
+                format!("{n} letters are chained by ties")
+            }
+            (Code::StressUnattached, _) => {
+                "the stress mark has no syllable after it".to_owned()
+            }
+            (Code::StressDoubled, _) => {
+                "two stress marks stand before one syllable".to_owned()
+            }
             (Code::StressRepeated, _) => "the stress mark is typed twice".to_owned(),
             (Code::StressBeforeVowel, _) => {
-                "the stress mark stands before the vowel, not before the syllable".to_owned()
+                "the stress mark stands before the vowel, not before the syllable"
+                    .to_owned()
             }
             (Code::StressWithoutNucleus, _) => {
                 "the stressed syllable has no vowel and no syllabic consonant".to_owned()
@@ -114,7 +135,9 @@ impl Diagnostic {
                 format!("{typed} closes what needs `{close}`")
             }
             (Code::BracketEmpty, _) => format!("nothing stands between {typed}"),
-            (Code::BracketNested, _) => format!("{typed} opens a transcription inside another"),
+            (Code::BracketNested, _) => {
+                format!("{typed} opens a transcription inside another")
+            }
             (Code::VoiceDegree, Subject::Character(c)) => {
                 format!("`{c}` is no degree of a voice quality")
             }
@@ -122,18 +145,32 @@ impl Diagnostic {
             (Code::ToneDetached, _) => {
                 "a space stands between the syllable and its tone letters".to_owned()
             }
-            (Code::ToneBeforeSyllable, _) => "the tone letters stand before the word".to_owned(),
-            (Code::ToneRunLong, Subject::Count(n)) => format!("{n} tone letters in one run"),
-            (Code::ToneOffChart, _) => format!("{typed} is a tone notation outside the IPA"),
+            (Code::ToneBeforeSyllable, _) => {
+                "the tone letters stand before the word".to_owned()
+            }
+            (Code::ToneRunLong, Subject::Count(n)) => {
+                format!("{n} tone letters in one run")
+            }
+            (Code::ToneOffChart, _) => {
+                format!("{typed} is a tone notation outside the IPA")
+            }
             (Code::StepUnattached, _) => "the step has no syllable after it".to_owned(),
             (Code::StepRepeated, _) => "the step mark is repeated".to_owned(),
-            (Code::IntonationMisplaced, _) => "the intonation sign ends its phrase".to_owned(),
-            (Code::BreakTrailing, _) => "no syllable follows the syllable break".to_owned(),
-            (Code::BreakLeading, _) => "no syllable stands before the syllable break".to_owned(),
+            (Code::IntonationMisplaced, _) => {
+                "the intonation sign ends its phrase".to_owned()
+            }
+            (Code::BreakTrailing, _) => {
+                "no syllable follows the syllable break".to_owned()
+            }
+            (Code::BreakLeading, _) => {
+                "no syllable stands before the syllable break".to_owned()
+            }
             (Code::BreakUnattached, _) => {
                 "a syllable break stands at a word boundary".to_owned()
             }
-            (Code::BreakDoubled, _) => "more than one syllable break in one gap".to_owned(),
+            (Code::BreakDoubled, _) => {
+                "more than one syllable break in one gap".to_owned()
+            }
             (Code::BreakRedundant, _) => {
                 "the stress mark is a syllable break already".to_owned()
             }
@@ -142,11 +179,17 @@ impl Diagnostic {
             }
             (Code::FullStops, _) => format!("{typed} is a pause only as (...)"),
             (Code::LinkingUnattached, _) => "the linking mark links nothing".to_owned(),
-            (Code::LinkingDoubled, _) => "more than one linking mark in one gap".to_owned(),
+            (Code::LinkingDoubled, _) => {
+                "more than one linking mark in one gap".to_owned()
+            }
             (Code::GroupAlone, _) => "there is nothing to group".to_owned(),
-            (Code::SpaceAtEdge, _) => "a space stands just inside the brackets".to_owned(),
+            (Code::SpaceAtEdge, _) => {
+                "a space stands just inside the brackets".to_owned()
+            }
             (Code::SpaceUnusual, _) => format!("{typed} is not the plain space"),
-            (Code::PauseMalformed, Subject::Count(n)) => format!("{n} full stops are no pause"),
+            (Code::PauseMalformed, Subject::Count(n)) => {
+                format!("{n} full stops are no pause")
+            }
             (Code::ReiterationUnattached, _) => {
                 "the reiteration sign does not stand between two segments".to_owned()
             }
@@ -161,7 +204,10 @@ impl Diagnostic {
                 format!("{typed} is a click, and stands where a group mark may be meant")
             }
             (Code::CompatibilityForm, Subject::Character(c)) => {
-                format!("{} is a compatibility form of a plain letter", character(*c))
+                format!(
+                    "{} is a compatibility form of a plain letter",
+                    character(*c)
+                )
             }
             (Code::ControlCharacter, Subject::Character(c)) => {
                 format!("a control character ({}) stands here", code_point(*c))
@@ -183,7 +229,9 @@ impl Diagnostic {
                 format!("`{c}` stands inside a transcription")
             }
             (Code::SpellingLike, _) => format!("{typed} looks like spelling"),
-            (Code::TextLong, _) => "a very long stretch without a space or a pause".to_owned(),
+            (Code::TextLong, _) => {
+                "a very long stretch without a space or a pause".to_owned()
+            }
             (Code::TextEmpty, _) => "there is nothing to read".to_owned(),
             _ => format!("{typed}: {}", self.code.name().replace('-', " ")),
         }
@@ -198,16 +246,22 @@ impl Diagnostic {
             (_, Subject::Words(words)) => return words.1.clone(),
             (_, Subject::Lookalike(id)) => return lookalike_help(*id),
             (Code::LetterWildcard, _) => {
-                return Some("circle it (Ⓒ, Ⓥ) if the sound was heard but not identified".into());
+                return Some(
+                    "circle it (Ⓒ, Ⓥ) if the sound was heard but not identified".into(),
+                );
             }
             (Code::DiacriticRetired, Subject::MarkOn(id, _)) => {
                 return Some(inventory::mark(*id).source.to_owned());
             }
             (Code::StressRepeated, _) => {
-                return Some("type it once; extra strong stress is not on the chart".into());
+                return Some(
+                    "type it once; extra strong stress is not on the chart".into(),
+                );
             }
             (Code::BracketUnclosed, Subject::Bracket(open)) => {
-                let close = inventory::brackets().iter().find(|bracket| bracket.open == *open)?;
+                let close = inventory::brackets()
+                    .iter()
+                    .find(|bracket| bracket.open == *open)?;
                 return Some(format!("close it with `{}`", close.close));
             }
             _ => {}
@@ -228,12 +282,18 @@ impl Diagnostic {
         }
         let help = match self.code {
             Code::DiacriticUnattached => "type the letter first, then its diacritic",
-            Code::ModifierUnattached => "type the letter first, then the modifier or length mark",
-            Code::DiacriticMisfit => "check the letter and the mark: one of them is not meant",
+            Code::ModifierUnattached => {
+                "type the letter first, then the modifier or length mark"
+            }
+            Code::DiacriticMisfit => {
+                "check the letter and the mark: one of them is not meant"
+            }
             Code::DiacriticDoubled => "type it once",
             Code::DiacriticsContradict => "keep the one you heard",
             Code::DiacriticsOdd => "keep one of them unless both are really meant",
-            Code::ToneMarksStacked => "type one contour mark, or tone letters after the syllable",
+            Code::ToneMarksStacked => {
+                "type one contour mark, or tone letters after the syllable"
+            }
             Code::DiacriticUnknown => "see the chart for the marks that exist",
             Code::DiacriticStack => "keep the few marks that are meant",
             Code::LengthStack => "type ː once, or twice for overlong",
@@ -269,13 +329,17 @@ impl Diagnostic {
             Code::CharacterUnknown | Code::CharacterUnassigned => {
                 "type the IPA symbol that was meant"
             }
-            Code::ClickOrGroup => "type | (U+007C) or ‖ (U+2016) if a group mark is meant",
+            Code::ClickOrGroup => {
+                "type | (U+007C) or ‖ (U+2016) if a group mark is meant"
+            }
             Code::DigitInText => "tone is written with tone letters ˥ ˦ ˧ ˨ ˩",
             Code::EscapeSequence => "type the character itself",
             Code::VariantsListed => {
                 "use | or ‖ for groups, (.) for a pause; give each variant its own brackets"
             }
-            Code::SpellingLike => "type the sounds: [k] or [s] for c, [j] for y, [ks] for x",
+            Code::SpellingLike => {
+                "type the sounds: [k] or [s] for c, [j] for y, [ks] for x"
+            }
             Code::TextLong => "put spaces between words",
             Code::TextEmpty => "type a transcription",
             _ => return None,
@@ -305,7 +369,9 @@ fn lookalike_help(id: u16) -> Option<String> {
 
 /// The name of a single letter, in front of which a comma goes.
 fn named(text: &str) -> String {
-    let symbol = inventory::symbols().iter().find(|symbol| symbol.text == text);
+    let symbol = inventory::symbols()
+        .iter()
+        .find(|symbol| symbol.text == text);
     symbol.map_or_else(String::new, |symbol| format!(", {}", symbol.name))
 }
 
@@ -315,7 +381,10 @@ fn letter_message(id: u16) -> String {
     match symbol.status {
         Status::Ligature => format!("{letter} is a withdrawn ligature ({})", symbol.name),
         Status::OffChart => {
-            format!("{letter} is on no chart of the IPA ({}; {})", symbol.name, symbol.source)
+            format!(
+                "{letter} is on no chart of the IPA ({}; {})",
+                symbol.name, symbol.source
+            )
         }
         Status::Wildcard => format!("{letter} is a wildcard for {}", symbol.name),
         _ => format!("{letter} was withdrawn ({})", symbol.name),
@@ -361,13 +430,19 @@ fn quoted(text: &str) -> String {
 /// A text that can be shown: a combining mark on a dotted circle, controls as their code
 /// points.
 fn shown(text: &str) -> String {
-    use unicode_properties::{GeneralCategory as G, GeneralCategoryGroup, UnicodeGeneralCategory as _};
+    use unicode_properties::{
+        GeneralCategory as G, GeneralCategoryGroup, UnicodeGeneralCategory as _,
+    };
     let mut out = String::new();
     for (at, c) in text.chars().enumerate() {
         let category = c.general_category();
         let hidden = matches!(
             category,
-            G::Control | G::Format | G::LineSeparator | G::ParagraphSeparator | G::Unassigned
+            G::Control
+                | G::Format
+                | G::LineSeparator
+                | G::ParagraphSeparator
+                | G::Unassigned
                 | G::PrivateUse
         ) || category == G::SpaceSeparator && c != ' ';
         if hidden {
@@ -393,5 +468,9 @@ fn code_point(c: char) -> String {
 }
 
 fn character(c: char) -> String {
-    format!("`{}` ({})", shown(c.encode_utf8(&mut [0; 4])), code_point(c))
+    format!(
+        "`{}` ({})",
+        shown(c.encode_utf8(&mut [0; 4])),
+        code_point(c)
+    )
 }

@@ -7,7 +7,12 @@ use crate::feature::{Contact, Jaw, Lips, TonguePart, TongueParts};
 use crate::letters::Letters;
 use crate::{Row, line, read, sourced};
 
-pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mut Vec<String>) {
+pub fn generate(
+    grammar: &Path,
+    letters: &Letters,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
     let mut names: Vec<String> = fs::read_dir(grammar.join("accents"))
         .into_iter()
         .flatten()
@@ -20,7 +25,11 @@ pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mu
     let mut body = String::new();
     for name in &names {
         let folder = grammar.join("accents").join(name);
-        let facts = read(&folder.join("accent.tsv"), &["field", "value", "source"], faults);
+        let facts = read(
+            &folder.join("accent.tsv"),
+            &["field", "value", "source"],
+            faults,
+        );
         let fact = |field: &str| {
             facts
                 .rows
@@ -30,7 +39,10 @@ pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mu
                 .to_owned()
         };
         if fact("called").is_empty() {
-            faults.push(format!("{}/accent.tsv: no field `called`", folder.display()));
+            faults.push(format!(
+                "{}/accent.tsv: no field `called`",
+                folder.display()
+            ));
         }
         let phonemes = phonemes(&folder, letters, faults);
         let postures = postures(&folder, letters, faults);
@@ -43,7 +55,13 @@ pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mu
             ),
         );
     }
-    line(out, &format!("pub static ACCENTS: [AccentTable; {}] = [\n{body}];", names.len()));
+    line(
+        out,
+        &format!(
+            "pub static ACCENTS: [AccentTable; {}] = [\n{body}];",
+            names.len()
+        ),
+    );
 }
 
 /// Whether every letter of a phoneme is in the inventory.
@@ -90,8 +108,10 @@ fn phonemes(folder: &Path, letters: &Letters, faults: &mut Vec<String>) -> Strin
 
 fn postures(folder: &Path, letters: &Letters, faults: &mut Vec<String>) -> String {
     let mut body = String::new();
-    let columns =
-        ["sound", "jaw", "lips", "tongue", "contact", "touches", "to_jaw", "to_lips", "source"];
+    let columns = [
+        "sound", "jaw", "lips", "tongue", "contact", "touches", "to_jaw", "to_lips",
+        "source",
+    ];
     for row in &read(&folder.join("postures.tsv"), &columns, faults).rows {
         sourced(row, faults);
         known(row, row.cell("sound"), letters, faults);
@@ -103,7 +123,10 @@ fn postures(folder: &Path, letters: &Letters, faults: &mut Vec<String>) -> Strin
         };
         line(
             &mut body,
-            &format!("PostureRow {{ text: {:?}, from: {from}, to: {to} }},", row.cell("sound")),
+            &format!(
+                "PostureRow {{ text: {:?}, from: {from}, to: {to} }},",
+                row.cell("sound")
+            ),
         );
     }
     body
@@ -114,16 +137,27 @@ fn posture(row: &Row, prefix: &str, faults: &mut Vec<String>) -> String {
     let jaw = Jaw::from_name(cell("jaw"));
     let lips = Lips::from_name(cell("lips"));
     if jaw.is_none() {
-        faults.push(format!("{}: unknown {prefix}jaw `{}`", row.place, cell("jaw")));
+        faults.push(format!(
+            "{}: unknown {prefix}jaw `{}`",
+            row.place,
+            cell("jaw")
+        ));
     }
     if lips.is_none() {
-        faults.push(format!("{}: unknown {prefix}lips `{}`", row.place, cell("lips")));
+        faults.push(format!(
+            "{}: unknown {prefix}lips `{}`",
+            row.place,
+            cell("lips")
+        ));
     }
     let mut tongue = TongueParts::NONE;
     for part in cell("tongue").split_whitespace() {
         match TonguePart::from_name(part) {
             Some(part) => tongue = tongue.with(part),
-            None => faults.push(format!("{}: unknown {prefix}tongue part `{part}`", row.place)),
+            None => faults.push(format!(
+                "{}: unknown {prefix}tongue part `{part}`",
+                row.place
+            )),
         }
     }
     let contact = match (cell("contact"), Contact::from_name(cell("contact"))) {

@@ -21,23 +21,37 @@ const NONE: u16 = u16::MAX;
 
 impl Entry {
     const fn new(kind: &'static str, id: usize) -> Self {
-        Self { kind, value: 0, id: number(id), extra: [NONE; 3] }
+        Self {
+            kind,
+            value: 0,
+            id: number(id),
+            extra: [NONE; 3],
+        }
     }
 }
 
-#[allow(clippy::cast_possible_truncation, reason = "tables have far fewer rows")]
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "tables have far fewer rows"
+)]
 const fn number(id: usize) -> u16 {
     id as u16
 }
 
-pub fn generate(grammar: &Path, letters: &Letters, out: &mut String, faults: &mut Vec<String>) {
+pub fn generate(
+    grammar: &Path,
+    letters: &Letters,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
     let mut table: BTreeMap<char, Entry> = BTreeMap::new();
     for (text, id) in &letters.symbols {
         let mut chars = text.chars();
         if let (Some(letter), None) = (chars.next(), chars.next()) {
             let mut entry = Entry::new("Letter", *id);
             // 1: the judge looks at the letter even without marks.
-            entry.value = u8::from(letters.care.get(*id).is_some_and(|care| care >> 127 == 1));
+            entry.value =
+                u8::from(letters.care.get(*id).is_some_and(|care| care >> 127 == 1));
             table.insert(letter, entry);
         }
     }
@@ -75,7 +89,15 @@ fn suprasegmentals(
 ) {
     let rows = read(
         &grammar.join("suprasegmentals.tsv"),
-        &["symbol", "codepoints", "kind", "name", "value", "status", "source"],
+        &[
+            "symbol",
+            "codepoints",
+            "kind",
+            "name",
+            "value",
+            "status",
+            "source",
+        ],
         faults,
     )
     .rows;
@@ -108,7 +130,10 @@ fn suprasegmentals(
         };
         if let Some(c) = text.chars().next() {
             if table.insert(c, entry).is_some() {
-                faults.push(format!("{}: `{text}` has another meaning already", row.place));
+                faults.push(format!(
+                    "{}: `{text}` has another meaning already",
+                    row.place
+                ));
             }
         }
         line(
@@ -121,7 +146,13 @@ fn suprasegmentals(
             ),
         );
     }
-    line(out, &format!("pub static SUPRASEGMENTALS: [Suprasegmental; {}] = [\n{body}];", rows.len()));
+    line(
+        out,
+        &format!(
+            "pub static SUPRASEGMENTALS: [Suprasegmental; {}] = [\n{body}];",
+            rows.len()
+        ),
+    );
 }
 
 fn brackets(
@@ -132,7 +163,15 @@ fn brackets(
 ) {
     let rows = read(
         &grammar.join("brackets.tsv"),
-        &["open", "open_codepoints", "close", "close_codepoints", "kind", "name", "source"],
+        &[
+            "open",
+            "open_codepoints",
+            "close",
+            "close_codepoints",
+            "kind",
+            "name",
+            "source",
+        ],
         faults,
     )
     .rows;
@@ -161,7 +200,9 @@ fn brackets(
             ),
         );
         let mut opening = open.chars();
-        if let (Some(o), None, Some(c)) = (opening.next(), opening.next(), close.chars().next()) {
+        if let (Some(o), None, Some(c)) =
+            (opening.next(), opening.next(), close.chars().next())
+        {
             if o == c {
                 table.insert(o, Entry::new("Slash", id));
             } else {
@@ -170,7 +211,13 @@ fn brackets(
             }
         }
     }
-    line(out, &format!("pub static BRACKETS: [Bracket; {}] = [\n{body}];", rows.len()));
+    line(
+        out,
+        &format!(
+            "pub static BRACKETS: [Bracket; {}] = [\n{body}];",
+            rows.len()
+        ),
+    );
 }
 
 fn labels(grammar: &Path, out: &mut String, faults: &mut Vec<String>) {
@@ -192,7 +239,13 @@ fn labels(grammar: &Path, out: &mut String, faults: &mut Vec<String>) {
     for (text, name) in &all {
         line(&mut body, &format!("    ({text:?}, {name:?}),"));
     }
-    line(out, &format!("pub static VOICE_LABELS: [(&str, &str); {}] = [\n{body}];", all.len()));
+    line(
+        out,
+        &format!(
+            "pub static VOICE_LABELS: [(&str, &str); {}] = [\n{body}];",
+            all.len()
+        ),
+    );
 }
 
 fn lookalikes(
@@ -204,7 +257,16 @@ fn lookalikes(
 ) -> BTreeMap<String, Entry> {
     let rows = read(
         &grammar.join("lookalikes.tsv"),
-        &["input", "codepoints", "called", "readings", "severity", "kind", "reason", "source"],
+        &[
+            "input",
+            "codepoints",
+            "called",
+            "readings",
+            "severity",
+            "kind",
+            "reason",
+            "source",
+        ],
         faults,
     )
     .rows;
@@ -248,7 +310,11 @@ fn lookalikes(
             .and_then(|reading| reading.chars().next())
             .and_then(|c| table.get(&c).copied());
         if acts.is_none() && readings.first().is_some_and(|reading| !reading.is_empty()) {
-            faults.push(format!("{}: reading `{}` is not in the tables", row.place, readings.join(" ")));
+            faults.push(format!(
+                "{}: reading `{}` is not in the tables",
+                row.place,
+                readings.join(" ")
+            ));
         }
         let mut entry = Entry::new("Lookalike", id);
         if let Some(acts) = acts {
@@ -276,7 +342,9 @@ fn lookalikes(
     }
     for text in sequences.keys() {
         let mut chars = text.chars();
-        let letter = chars.next().and_then(|c| letters.symbols.get(&c.to_string()));
+        let letter = chars
+            .next()
+            .and_then(|c| letters.symbols.get(&c.to_string()));
         let kind = chars
             .next()
             .and_then(|c| letters.marks.get(&c))
@@ -287,18 +355,33 @@ fn lookalikes(
             }
         }
     }
-    line(out, &format!("pub static CARE: [u128; {}] = {care:?};", care.len()));
+    line(
+        out,
+        &format!("pub static CARE: [u128; {}] = {care:?};", care.len()),
+    );
     for (c, entry) in inserted {
         if table.insert(c, entry).is_some() {
             faults.push(format!("lookalikes.tsv: `{c}` twice"));
         }
     }
-    line(out, &format!("pub static LOOKALIKES: [Lookalike; {}] = [\n{body}];", rows.len()));
+    line(
+        out,
+        &format!(
+            "pub static LOOKALIKES: [Lookalike; {}] = [\n{body}];",
+            rows.len()
+        ),
+    );
     let mut body = String::new();
     for (text, entry) in &sequences {
         line(&mut body, &format!("    ({text:?}, {}),", entry.id));
     }
-    line(out, &format!("pub static SEQUENCES: [(&str, u16); {}] = [\n{body}];", sequences.len()));
+    line(
+        out,
+        &format!(
+            "pub static SEQUENCES: [(&str, u16); {}] = [\n{body}];",
+            sequences.len()
+        ),
+    );
     sequences
 }
 
@@ -308,7 +391,10 @@ fn precomposed(
     sequences: &BTreeMap<String, Entry>,
     table: &mut BTreeMap<char, Entry>,
 ) {
-    for c in ('\u{A0}'..='\u{2FFFF}').filter(|c| !table.contains_key(c)).collect::<Vec<_>>() {
+    for c in ('\u{A0}'..='\u{2FFFF}')
+        .filter(|c| !table.contains_key(c))
+        .collect::<Vec<_>>()
+    {
         let mut parts: Vec<char> = std::iter::once(c).nfd().collect();
         if parts.as_slice() == [c] {
             continue;
@@ -322,22 +408,29 @@ fn precomposed(
                 }
             }
         }
-        let Some(first) = parts.first().and_then(|first| table.get(first)).copied() else {
+        let Some(first) = parts.first().and_then(|first| table.get(first)).copied()
+        else {
             continue;
         };
         if parts.len() == 1 {
             table.insert(c, first);
             continue;
         }
-        let mut entry = Entry { kind: "Precomposed", ..first };
+        let mut entry = Entry {
+            kind: "Precomposed",
+            ..first
+        };
         if first.kind != "Letter" || parts.len() > 4 {
             if let Some(entry) = sequences.get(&whole) {
                 table.insert(c, *entry);
             }
             continue;
         }
-        let marks: Option<Vec<usize>> =
-            parts.iter().skip(1).map(|mark| letters.marks.get(mark).copied()).collect();
+        let marks: Option<Vec<usize>> = parts
+            .iter()
+            .skip(1)
+            .map(|mark| letters.marks.get(mark).copied())
+            .collect();
         if let Some(marks) = marks {
             for (slot, mark) in entry.extra.iter_mut().zip(marks) {
                 *slot = number(mark);
@@ -351,9 +444,28 @@ fn precomposed(
 
 /// The kinds of entry, in the order of `EntryKind`.
 const KINDS: &[&str] = &[
-    "Unknown", "Letter", "Precomposed", "Mark", "Modifier", "Tie", "Cedilla", "Reiteration",
-    "Space", "PrimaryStress", "SecondaryStress", "SyllableBreak", "MinorGroup", "MajorGroup",
-    "Linking", "Step", "Intonation", "ToneLetter", "ToneDigit", "Open", "Close", "Slash",
+    "Unknown",
+    "Letter",
+    "Precomposed",
+    "Mark",
+    "Modifier",
+    "Tie",
+    "Cedilla",
+    "Reiteration",
+    "Space",
+    "PrimaryStress",
+    "SecondaryStress",
+    "SyllableBreak",
+    "MinorGroup",
+    "MajorGroup",
+    "Linking",
+    "Step",
+    "Intonation",
+    "ToneLetter",
+    "ToneDigit",
+    "Open",
+    "Close",
+    "Slash",
     "Lookalike",
 ];
 
@@ -364,23 +476,40 @@ fn kind_number(kind: &str) -> u16 {
 /// Writes the two-level table: 64 code points a page, equal pages shared. What does not fit
 /// an entry of four bytes stands in tables of its own.
 fn emit(table: &BTreeMap<char, Entry>, out: &mut String) {
-    let unknown = Entry { kind: "Unknown", value: 0, id: 0, extra: [NONE; 3] };
+    let unknown = Entry {
+        kind: "Unknown",
+        value: 0,
+        id: 0,
+        extra: [NONE; 3],
+    };
     let mut composed: Vec<Entry> = Vec::new();
     let mut acts: BTreeMap<u16, [u16; 3]> = BTreeMap::new();
     let mut code = |entry: &Entry| -> String {
         let mut id = entry.id;
         if entry.kind == "Precomposed" {
-            id = number(composed.iter().position(|known| known == entry).unwrap_or_else(|| {
-                composed.push(*entry);
-                composed.len() - 1
-            }));
+            id = number(
+                composed
+                    .iter()
+                    .position(|known| known == entry)
+                    .unwrap_or_else(|| {
+                        composed.push(*entry);
+                        composed.len() - 1
+                    }),
+            );
         }
         if entry.kind == "Lookalike" {
             acts.insert(entry.id, entry.extra);
         }
-        format!("Entry {{ kind: EntryKind::{}, value: {}, id: {id} }}", entry.kind, entry.value)
+        format!(
+            "Entry {{ kind: EntryKind::{}, value: {}, id: {id} }}",
+            entry.kind, entry.value
+        )
     };
-    let at = |c: u32| char::from_u32(c).and_then(|c| table.get(&c)).unwrap_or(&unknown);
+    let at = |c: u32| {
+        char::from_u32(c)
+            .and_then(|c| table.get(&c))
+            .unwrap_or(&unknown)
+    };
     let direct: Vec<String> = (0..0x800).map(|c| code(at(c))).collect();
     let empty = vec![code(&unknown); 64];
     let mut pages: Vec<Vec<String>> = vec![empty];
@@ -393,22 +522,50 @@ fn emit(table: &BTreeMap<char, Entry>, out: &mut String) {
             0
         } else {
             let cells: Vec<String> = (first..first + 64).map(|c| code(at(c))).collect();
-            pages.iter().position(|known| *known == cells).unwrap_or_else(|| {
-                pages.push(cells);
-                pages.len() - 1
-            })
+            pages
+                .iter()
+                .position(|known| *known == cells)
+                .unwrap_or_else(|| {
+                    pages.push(cells);
+                    pages.len() - 1
+                })
         };
         page_of.push(index);
     }
-    line(out, &format!("pub static DIRECT: [Entry; 2048] = [{}];", direct.join(", ")));
-    line(out, &format!("pub static PAGE_OF: [u8; {}] = {page_of:?};", page_of.len()));
-    let cells: Vec<String> = pages.iter().map(|page| format!("[{}]", page.join(", "))).collect();
-    line(out, &format!("pub static PAGES: [[Entry; 64]; {}] = [{}];", pages.len(), cells.join(",\n")));
-    let cells: Vec<String> =
-        composed.iter().map(|entry| format!("({}, {:?})", entry.id, entry.extra)).collect();
     line(
         out,
-        &format!("pub static COMPOSED: [(u16, [u16; 3]); {}] = [{}];", cells.len(), cells.join(", ")),
+        &format!(
+            "pub static DIRECT: [Entry; 2048] = [{}];",
+            direct.join(", ")
+        ),
+    );
+    line(
+        out,
+        &format!("pub static PAGE_OF: [u8; {}] = {page_of:?};", page_of.len()),
+    );
+    let cells: Vec<String> = pages
+        .iter()
+        .map(|page| format!("[{}]", page.join(", ")))
+        .collect();
+    line(
+        out,
+        &format!(
+            "pub static PAGES: [[Entry; 64]; {}] = [{}];",
+            pages.len(),
+            cells.join(",\n")
+        ),
+    );
+    let cells: Vec<String> = composed
+        .iter()
+        .map(|entry| format!("({}, {:?})", entry.id, entry.extra))
+        .collect();
+    line(
+        out,
+        &format!(
+            "pub static COMPOSED: [(u16, [u16; 3]); {}] = [{}];",
+            cells.len(),
+            cells.join(", ")
+        ),
     );
     let last = acts.keys().next_back().map_or(0, |id| usize::from(*id) + 1);
     let cells: Vec<String> = (0..last)
@@ -420,5 +577,12 @@ fn emit(table: &BTreeMap<char, Entry>, out: &mut String) {
             _ => "Entry { kind: EntryKind::Unknown, value: 0, id: 0 }".to_owned(),
         })
         .collect();
-    line(out, &format!("pub static ACTS: [Entry; {}] = [{}];", cells.len(), cells.join(", ")));
+    line(
+        out,
+        &format!(
+            "pub static ACTS: [Entry; {}] = [{}];",
+            cells.len(),
+            cells.join(", ")
+        ),
+    );
 }

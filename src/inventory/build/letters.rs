@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use crate::feature::{
-    Airstream, Backness, Class, Detail, FeatureBundle, Height, Length, Manner, Phonation, Place,
-    Places, Release, Secondary, TongueRoot, Voicing,
+    Airstream, Backness, Class, Detail, FeatureBundle, Height, Length, Manner, Phonation,
+    Place, Places, Release, Secondary, TongueRoot, Voicing,
 };
 use crate::{Row, line, read, sourced, symbol};
 
@@ -42,7 +42,15 @@ const STATUSES: &[(&str, &str)] = &[
 pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> Letters {
     let marks = read(
         &grammar.join("diacritics.tsv"),
-        &["mark", "codepoints", "kind", "name", "sits", "effect", "source"],
+        &[
+            "mark",
+            "codepoints",
+            "kind",
+            "name",
+            "sits",
+            "effect",
+            "source",
+        ],
         faults,
     );
     let mut kinds: Vec<String> = Vec::new();
@@ -73,7 +81,10 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         if mark_numbers.insert(mark, number).is_some() {
             faults.push(format!("{}: `{text}` twice", row.place));
         }
-        let kind = kinds.iter().position(|kind| kind == row.cell("kind")).unwrap_or(0);
+        let kind = kinds
+            .iter()
+            .position(|kind| kind == row.cell("kind"))
+            .unwrap_or(0);
         for class in row.cell("misfits").split_whitespace() {
             misfits.push((kind, class.to_owned(), true));
         }
@@ -81,14 +92,16 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
             misfits.push((kind, class.to_owned(), false));
         }
         let mask = |column: &str, faults: &mut Vec<String>| {
-            row.cell(column).split_whitespace().fold(0_u128, |mask, name| {
-                if let Some(at) = kinds.iter().position(|kind| kind == name) {
-                    mask | 1 << at
-                } else {
-                    faults.push(format!("{}: no kind of mark `{name}`", row.place));
-                    mask
-                }
-            })
+            row.cell(column)
+                .split_whitespace()
+                .fold(0_u128, |mask, name| {
+                    if let Some(at) = kinds.iter().position(|kind| kind == name) {
+                        mask | 1 << at
+                    } else {
+                        faults.push(format!("{}: no kind of mark `{name}`", row.place));
+                        mask
+                    }
+                })
         };
         let placing = match row.cell("sits") {
             "below" => "Below",
@@ -105,11 +118,16 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         mark_kinds.push(kind);
         let leading = row.cell("leading");
         let inside = ["preaspirated", "prenasalized", "plosive_onset"];
-        leads.push(match (leading.is_empty(), inside.iter().any(|name| leading.contains(name))) {
-            (true, _) => 0,
-            (false, true) => 1,
-            (false, false) => 2,
-        });
+        leads.push(
+            match (
+                leading.is_empty(),
+                inside.iter().any(|name| leading.contains(name)),
+            ) {
+                (true, _) => 0,
+                (false, true) => 1,
+                (false, false) => 2,
+            },
+        );
         let status = match row.cell("status") {
             "current" => "Current",
             "doubles" => "Doubles",
@@ -124,13 +142,25 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         let narrow = u8::from(row.cell("narrow_only") == "yes");
         let after = u8::from(placing == "After");
         let still = [
-            "voicing", "phonation", "airstream", "length", "tone", "release", "nasalized", "syllabic",
+            "voicing",
+            "phonation",
+            "airstream",
+            "length",
+            "tone",
+            "release",
+            "nasalized",
+            "syllabic",
             "tongue_root",
         ];
         let moves = u8::from(
-            [row.cell("effect"), row.cell("leading")].iter().flat_map(|c| c.split_whitespace()).any(
-                |effect| !still.contains(&effect.split(['=', '+', '-']).next().unwrap_or_default()),
-            ),
+            [row.cell("effect"), row.cell("leading")]
+                .iter()
+                .flat_map(|c| c.split_whitespace())
+                .any(|effect| {
+                    !still.contains(
+                        &effect.split(['=', '+', '-']).next().unwrap_or_default(),
+                    )
+                }),
         );
         line(
             &mut brief,
@@ -155,23 +185,51 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
             ),
         );
     }
-    line(out, &format!("pub static MARKS: [Mark; {}] = [\n{body}];", mark_numbers.len()));
     line(
         out,
-        &format!("pub static BRIEFS: [MarkBrief; {}] = [\n{brief}];", mark_numbers.len()),
+        &format!(
+            "pub static MARKS: [Mark; {}] = [\n{body}];",
+            mark_numbers.len()
+        ),
+    );
+    line(
+        out,
+        &format!(
+            "pub static BRIEFS: [MarkBrief; {}] = [\n{brief}];",
+            mark_numbers.len()
+        ),
     );
     line(out, "/// The bit of each kind of mark.\npub mod kind {");
     for (at, kind) in kinds.iter().enumerate() {
-        let name: String =
-            kind.chars().map(|c| if c == '-' { '_' } else { c.to_ascii_uppercase() }).collect();
-        line(out, "    #[allow(dead_code, reason = \"not every kind is asked for by name\")]");
+        let name: String = kind
+            .chars()
+            .map(|c| {
+                if c == '-' {
+                    '_'
+                } else {
+                    c.to_ascii_uppercase()
+                }
+            })
+            .collect();
+        line(
+            out,
+            "    #[allow(dead_code, reason = \"not every kind is asked for by name\")]",
+        );
         line(out, &format!("    pub const {name}: u8 = {at};"));
     }
     line(out, "}");
 
     let table = read(
         &grammar.join("symbols.tsv"),
-        &["symbol", "codepoints", "name", "called", "class", "status", "source"],
+        &[
+            "symbol",
+            "codepoints",
+            "name",
+            "called",
+            "class",
+            "status",
+            "source",
+        ],
         faults,
     );
     let mut symbols = BTreeMap::new();
@@ -192,12 +250,17 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         let (mut misfit, mut nothing) = (0_u128, 0_u128);
         for (kind, class, unfit) in &misfits {
             let name = kinds.get(*kind).map_or("", String::as_str);
-            let tolerated = row.cell("tolerates").split_whitespace().any(|one| one == name);
+            let tolerated = row
+                .cell("tolerates")
+                .split_whitespace()
+                .any(|one| one == name);
             if belongs(&bundle, class, row, faults) && !tolerated {
                 *if *unfit { &mut misfit } else { &mut nothing } |= 1 << kind;
             }
         }
-        let Some((_, status)) = STATUSES.iter().find(|(name, _)| *name == row.cell("status"))
+        let Some((_, status)) = STATUSES
+            .iter()
+            .find(|(name, _)| *name == row.cell("status"))
         else {
             faults.push(format!("{}: no status `{}`", row.place, row.cell("status")));
             continue;
@@ -218,9 +281,23 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         let current = matches!(*status, "Current" | "Placeholder");
         care.push(misfit | nothing | if current { 0 } else { 1 << 127 });
     }
-    line(out, &format!("pub static SYMBOLS: [Symbol; {}] = [\n{body}];", symbols.len()));
+    line(
+        out,
+        &format!(
+            "pub static SYMBOLS: [Symbol; {}] = [\n{body}];",
+            symbols.len()
+        ),
+    );
     shaded(grammar, &symbols, &kinds, &mut care, out, faults);
-    Letters { symbols, bundles, marks: mark_numbers, sits, leads, kinds: mark_kinds, care }
+    Letters {
+        symbols,
+        bundles,
+        marks: mark_numbers,
+        sits,
+        leads,
+        kinds: mark_kinds,
+        care,
+    }
 }
 
 /// Letter and mark that add up to a cell the chart shades.
@@ -246,14 +323,20 @@ fn shaded(
             if let Some(mask) = care.get_mut(*letter) {
                 *mask |= 1 << kind;
             }
-            line(&mut body, &format!("    ({letter}, {kind}, {:?}),", row.cell("reason")));
+            line(
+                &mut body,
+                &format!("    ({letter}, {kind}, {:?}),", row.cell("reason")),
+            );
         } else {
             faults.push(format!("{}: unknown letter or kind of mark", row.place));
         }
     }
     line(
         out,
-        &format!("pub static SHADED: [(u16, u8, &str); {}] = [\n{body}];", table.rows.len()),
+        &format!(
+            "pub static SHADED: [(u16, u8, &str); {}] = [\n{body}];",
+            table.rows.len()
+        ),
     );
 }
 
@@ -263,18 +346,22 @@ fn effects(row: &Row, column: &str, faults: &mut Vec<String>) -> String {
     for effect in row.cell(column).split_whitespace() {
         let made = if let Some((feature, value)) = effect.split_once('=') {
             match feature {
-                "voicing" => Voicing::from_name(value).map(|v| format!("Effect::Voicing(Voicing::{v:?})")),
-                "phonation" => {
-                    Phonation::from_name(value).map(|v| format!("Effect::Phonation(Phonation::{v:?})"))
-                }
-                "place" => Place::from_name(value).map(|v| format!("Effect::Place(Place::{v:?})")),
-                "airstream" => {
-                    Airstream::from_name(value).map(|v| format!("Effect::Airstream(Airstream::{v:?})"))
-                }
-                "length" => Length::from_name(value).map(|v| format!("Effect::Length(Length::{v:?})")),
+                "voicing" => Voicing::from_name(value)
+                    .map(|v| format!("Effect::Voicing(Voicing::{v:?})")),
+                "phonation" => Phonation::from_name(value)
+                    .map(|v| format!("Effect::Phonation(Phonation::{v:?})")),
+                "place" => Place::from_name(value)
+                    .map(|v| format!("Effect::Place(Place::{v:?})")),
+                "airstream" => Airstream::from_name(value)
+                    .map(|v| format!("Effect::Airstream(Airstream::{v:?})")),
+                "length" => Length::from_name(value)
+                    .map(|v| format!("Effect::Length(Length::{v:?})")),
                 "tongue_root" => TongueRoot::from_name(value)
                     .map(|v| format!("Effect::TongueRoot(TongueRoot::{v:?})")),
-                "centralizing" => value.parse::<i8>().ok().map(|v| format!("Effect::Centralizing({v})")),
+                "centralizing" => value
+                    .parse::<i8>()
+                    .ok()
+                    .map(|v| format!("Effect::Centralizing({v})")),
                 "tone" => {
                     let mut tone = 0_u32;
                     for (at, level) in value.chars().enumerate() {
@@ -285,8 +372,16 @@ fn effects(row: &Row, column: &str, faults: &mut Vec<String>) -> String {
                 _ => None,
             }
         } else if let Some((feature, value)) = effect.split_once(['+', '-']) {
-            let name = if value.contains('_') { value.replace('_', " ") } else { value.to_owned() };
-            let signed = if effect.contains('-') && !effect.contains('+') { -1 } else { 1 };
+            let name = if value.contains('_') {
+                value.replace('_', " ")
+            } else {
+                value.to_owned()
+            };
+            let signed = if effect.contains('-') && !effect.contains('+') {
+                -1
+            } else {
+                1
+            };
             match feature {
                 "release" => named(&name, Release::ALL, Release::name)
                     .map(|v| format!("Effect::Release(Release::{v:?})")),
@@ -295,11 +390,18 @@ fn effects(row: &Row, column: &str, faults: &mut Vec<String>) -> String {
                     .map(|v| format!("Effect::Secondary(Secondary::{v:?})")),
                 "detail" => named(&name, Detail::ALL, Detail::name)
                     .map(|v| format!("Effect::Detail(Detail::{v:?})")),
-                "raising" => value.parse::<i8>().ok().map(|v| format!("Effect::Raising({})", v * signed)),
-                "advancing" => {
-                    value.parse::<i8>().ok().map(|v| format!("Effect::Advancing({})", v * signed))
-                }
-                "rounding" => value.parse::<i8>().ok().map(|v| format!("Effect::Rounding({})", v * signed)),
+                "raising" => value
+                    .parse::<i8>()
+                    .ok()
+                    .map(|v| format!("Effect::Raising({})", v * signed)),
+                "advancing" => value
+                    .parse::<i8>()
+                    .ok()
+                    .map(|v| format!("Effect::Advancing({})", v * signed)),
+                "rounding" => value
+                    .parse::<i8>()
+                    .ok()
+                    .map(|v| format!("Effect::Rounding({})", v * signed)),
                 _ => None,
             }
         } else {
@@ -319,11 +421,18 @@ fn effects(row: &Row, column: &str, faults: &mut Vec<String>) -> String {
 }
 
 fn named<T: Copy>(name: &str, all: &[T], of: fn(T) -> &'static str) -> Option<T> {
-    all.iter().copied().find(|value| of(*value).replace('-', " ") == name.replace('-', " "))
+    all.iter()
+        .copied()
+        .find(|value| of(*value).replace('-', " ") == name.replace('-', " "))
 }
 
 /// A cell that must be empty or the name of a value.
-fn value<T>(row: &Row, column: &str, from: fn(&str) -> Option<T>, faults: &mut Vec<String>) -> Option<T> {
+fn value<T>(
+    row: &Row,
+    column: &str,
+    from: fn(&str) -> Option<T>,
+    faults: &mut Vec<String>,
+) -> Option<T> {
     let cell = row.cell(column);
     if cell.is_empty() {
         return None;
@@ -338,8 +447,11 @@ fn value<T>(row: &Row, column: &str, from: fn(&str) -> Option<T>, faults: &mut V
 /// The bundle that a row of `symbols.tsv` spells out.
 fn bundle(row: &Row, faults: &mut Vec<String>) -> FeatureBundle {
     let class = value(row, "class", Class::from_name, faults).unwrap_or(Class::Consonant);
-    let mut bundle =
-        if class == Class::Vowel { FeatureBundle::VOWEL } else { FeatureBundle::CONSONANT };
+    let mut bundle = if class == Class::Vowel {
+        FeatureBundle::VOWEL
+    } else {
+        FeatureBundle::CONSONANT
+    };
     if let Some(voicing) = value(row, "voicing", Voicing::from_name, faults) {
         bundle.voicing = voicing;
     }
@@ -350,7 +462,10 @@ fn bundle(row: &Row, faults: &mut Vec<String>) -> FeatureBundle {
             None => faults.push(format!("{}: unknown place `{name}`", row.place)),
         }
     }
-    bundle.place = Places { first: places.first().copied(), second: places.get(1).copied() };
+    bundle.place = Places {
+        first: places.first().copied(),
+        second: places.get(1).copied(),
+    };
     bundle.manner = value(row, "manner", Manner::from_name, faults);
     bundle.lateral = row.cell("lateral") == "yes";
     if let Some(airstream) = value(row, "airstream", Airstream::from_name, faults) {
@@ -364,13 +479,21 @@ fn bundle(row: &Row, faults: &mut Vec<String>) -> FeatureBundle {
         _ => None,
     };
     bundle.rhotic = row.cell("rhotic") == "yes";
-    for name in row.cell("secondary").split(';').filter(|name| !name.is_empty()) {
+    for name in row
+        .cell("secondary")
+        .split(';')
+        .filter(|name| !name.is_empty())
+    {
         match named(name, Secondary::ALL, Secondary::name) {
             Some(one) => bundle.secondary = bundle.secondary.with(one),
             None => faults.push(format!("{}: unknown secondary `{name}`", row.place)),
         }
     }
-    for name in row.cell("detail").split(';').filter(|name| !name.is_empty()) {
+    for name in row
+        .cell("detail")
+        .split(';')
+        .filter(|name| !name.is_empty())
+    {
         match named(name, Detail::ALL, Detail::name) {
             Some(one) => bundle.detail = bundle.detail.with(one),
             None => faults.push(format!("{}: unknown detail `{name}`", row.place)),
@@ -380,8 +503,14 @@ fn bundle(row: &Row, faults: &mut Vec<String>) -> FeatureBundle {
 }
 
 /// Whether a letter belongs to a class named in `misfits` or `adds_nothing`.
-fn belongs(bundle: &FeatureBundle, class: &str, row: &Row, faults: &mut Vec<String>) -> bool {
-    let consonant = bundle.class == Class::Consonant && !bundle.detail.contains(Detail::Indeterminate);
+fn belongs(
+    bundle: &FeatureBundle,
+    class: &str,
+    row: &Row,
+    faults: &mut Vec<String>,
+) -> bool {
+    let consonant = bundle.class == Class::Consonant
+        && !bundle.detail.contains(Detail::Indeterminate);
     let vowel = bundle.class == Class::Vowel;
     let at = |place| consonant && bundle.place.contains(place);
     let manner = |manner| consonant && bundle.manner == Some(manner);
@@ -389,14 +518,20 @@ fn belongs(bundle: &FeatureBundle, class: &str, row: &Row, faults: &mut Vec<Stri
     match class {
         "consonant" => consonant,
         "vowel" => vowel,
-        "voiceless" => consonant && bundle.voicing == Voicing::Voiceless && bundle.airstream != Airstream::Click,
+        "voiceless" => {
+            consonant
+                && bundle.voicing == Voicing::Voiceless
+                && bundle.airstream != Airstream::Click
+        }
         "voiced" => (consonant || vowel) && bundle.voicing == Voicing::Voiced,
         "plosive" => manner(Manner::Plosive) && pulmonic,
         "nasal" => manner(Manner::Nasal),
         "lateral" => consonant && bundle.lateral,
         "click" => consonant && bundle.airstream == Airstream::Click,
         "obstruent" => {
-            manner(Manner::Plosive) || manner(Manner::Fricative) || manner(Manner::Affricate)
+            manner(Manner::Plosive)
+                || manner(Manner::Fricative)
+                || manner(Manner::Affricate)
         }
         "unstopped" => {
             (consonant || vowel)
@@ -407,13 +542,18 @@ fn belongs(bundle: &FeatureBundle, class: &str, row: &Row, faults: &mut Vec<Stri
         "labial" => at(Place::Bilabial) || at(Place::Labiodental),
         "palatal" => at(Place::Palatal),
         "dorsal" => at(Place::Velar) || at(Place::Uvular),
-        "guttural" => at(Place::Pharyngeal) || at(Place::Epiglottal) || at(Place::Glottal),
+        "guttural" => {
+            at(Place::Pharyngeal) || at(Place::Epiglottal) || at(Place::Glottal)
+        }
         "velar" => at(Place::Velar) && bundle.place.second.is_none(),
         "pharyngeal" => at(Place::Pharyngeal),
         "dental" => at(Place::Dental),
         "rhotic" => bundle.rhotic,
         "labial-velar" => at(Place::Bilabial) && bundle.place.second.is_some(),
-        "close-front" => bundle.height == Some(Height::Close) && bundle.backness == Some(Backness::Front),
+        "close-front" => {
+            bundle.height == Some(Height::Close)
+                && bundle.backness == Some(Backness::Front)
+        }
         other => {
             faults.push(format!("{}: unknown class of letters `{other}`", row.place));
             false
@@ -423,7 +563,8 @@ fn belongs(bundle: &FeatureBundle, class: &str, row: &Row, faults: &mut Vec<Stri
 
 /// A bundle as Rust code.
 pub fn literal(bundle: &FeatureBundle) -> String {
-    let option = |value: Option<String>| value.map_or("None".to_owned(), |v| format!("Some({v})"));
+    let option =
+        |value: Option<String>| value.map_or("None".to_owned(), |v| format!("Some({v})"));
     let place = |place: Option<Place>| option(place.map(|p| format!("Place::{p:?}")));
     format!(
         "FeatureBundle {{ class: Class::{:?}, voicing: Voicing::{:?}, place: Places {{ first: {}, second: {} }}, manner: {}, lateral: {}, airstream: Airstream::{:?}, height: {}, backness: {}, rounded: {:?}, rhotic: {}, secondary: Secondaries({}), detail: Details({}), ..FeatureBundle::CONSONANT }}",
