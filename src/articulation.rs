@@ -102,7 +102,7 @@ fn apply(bundle: &mut FeatureBundle, effect: Effect) {
             bundle.shift.centralizing = bundle.shift.centralizing.max(much);
         }
         Effect::Raising(steps) => {
-            bundle.shift.raising = bundle.shift.raising.saturating_add(steps)
+            bundle.shift.raising = bundle.shift.raising.saturating_add(steps);
         }
         Effect::Advancing(steps) => {
             bundle.shift.advancing = bundle.shift.advancing.saturating_add(steps);
@@ -116,7 +116,7 @@ fn apply(bundle: &mut FeatureBundle, effect: Effect) {
         }
         Effect::Release(release) => bundle.release = bundle.release.with(release),
         Effect::Secondary(secondary) => {
-            bundle.secondary = bundle.secondary.with(secondary)
+            bundle.secondary = bundle.secondary.with(secondary);
         }
         Effect::Overlay => {
             let secondary = if bundle.lateral {

@@ -232,7 +232,7 @@ register! {
     ClickOrGroup = "click-or-group", Warning, "[a ǁ a]",
         "A click letter stands alone between spaces, where a group mark is likelier: | is U+007C, ‖ U+2016; the clicks are ǀ U+01C0 and ǁ U+01C1.";
     CharacterUnknown = "character-unknown", Error, "[ሀa]",
-        "The character is no symbol of the IPA, the extIPA or VoQS.";
+        "The character is no symbol of the IPA, the extIPA or the voice quality symbols.";
     CompatibilityForm = "compatibility-form", Error, "[ａ]",
         "A full-width, mathematical or other compatibility form stands for a letter.";
     ControlCharacter = "control-character", Error, "[k\u{1}æt]",

@@ -246,7 +246,7 @@ impl Judge<'_, '_> {
                     continue;
                 }
                 ItemKind::PrimaryStress | ItemKind::SecondaryStress => {
-                    self.stress(at, item)
+                    self.stress(at, item);
                 }
                 ItemKind::SyllableBreak => self.syllable_break(at, item),
                 ItemKind::Tone => self.tone(at, item),

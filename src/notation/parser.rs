@@ -32,7 +32,7 @@ pub(super) const MARKS_ON_A_LETTER: usize = 9;
 /// transcription, variant: elements to the end of the text.
 pub(super) fn transcription(text: &str, tree: &mut Tree) {
     // Offsets are kept in 32 bits: what lies beyond four gigabytes is not read.
-    let within = text.len() <= u32::MAX as usize;
+    let within = u32::try_from(text.len()).is_ok();
     let broad = text.trim_start().starts_with(['/', '⫽']);
     let mut reader = Reader {
         text,
