@@ -74,6 +74,14 @@ impl Accent {
                 postures.push((core(&bundle), row.from, row.to));
             }
         }
+        // Another spelling of a phoneme has its posture, unless it has a row of its own.
+        for phoneme in &phonemes {
+            let wanted = core(&phoneme.bundle);
+            if !postures.iter().any(|(known, ..)| *known == wanted) {
+                let row = table.postures.iter().find(|row| row.text == phoneme.text);
+                postures.extend(row.map(|row| (wanted, row.from, row.to)));
+            }
+        }
         postures.sort_unstable();
         Some(Self {
             table,

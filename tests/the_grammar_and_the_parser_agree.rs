@@ -151,7 +151,7 @@ fn every_rule_has_its_function() {
                 read.extend(rules.split(", ").map(str::to_owned));
             }
             doc.clear();
-        } else if !line.starts_with("#[") {
+        } else if line.is_empty() || line == "}" {
             doc.clear();
         }
     }

@@ -441,12 +441,9 @@ impl Judge<'_, '_> {
         match (before, next) {
             (Some(ItemKind::SyllableBreak), _) => {
                 if !self.extends_last(Code::BreakDoubled, start, end) {
-                    let found = Diagnostic::new(
-                        Code::BreakDoubled,
-                        start - 1,
-                        end,
-                        Subject::None,
-                    );
+                    let from = self.before(at).map_or(start, |item| item.start as usize);
+                    let found =
+                        Diagnostic::new(Code::BreakDoubled, from, end, Subject::None);
                     self.report(found.replaced_by("."));
                 }
             }
