@@ -7,6 +7,8 @@
     clippy::indexing_slicing,
     clippy::panic,
     clippy::print_stdout,
+    clippy::redundant_closure_for_method_calls,
+    clippy::semicolon_if_nothing_returned,
     clippy::string_slice,
     clippy::unwrap_used,
     reason = "a test that panics has found something"

@@ -3,20 +3,20 @@
 use std::path::PathBuf;
 
 /// A table with named columns.
-pub struct Table {
+pub(crate) struct Table {
     header: Vec<String>,
     rows: Vec<Vec<String>>,
 }
 
 /// One row of it.
-pub struct Row<'t> {
+pub(crate) struct Row<'t> {
     header: &'t [String],
     cells: &'t [String],
 }
 
 impl Row<'_> {
     /// The cell of a column; empty where the row is short.
-    pub fn cell(&self, column: &str) -> &str {
+    pub(crate) fn cell(&self, column: &str) -> &str {
         let at = self
             .header
             .iter()
@@ -28,7 +28,7 @@ impl Row<'_> {
 
 impl Table {
     /// Reads `NAME` under the outside data, or else the sample of it.
-    pub fn read(name: &str) -> Self {
+    pub(crate) fn read(name: &str) -> Self {
         let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
         let outside = root.join("../shared/data").join(name);
         let inside = root.join("tests/data").join(name);
@@ -45,7 +45,7 @@ impl Table {
     }
 
     /// Its rows.
-    pub fn rows(&self) -> impl Iterator<Item = Row<'_>> {
+    pub(crate) fn rows(&self) -> impl Iterator<Item = Row<'_>> {
         self.rows.iter().map(|cells| Row {
             header: &self.header,
             cells,
@@ -54,7 +54,7 @@ impl Table {
 }
 
 /// The string that a cell with `\u{XXXX}` escapes stands for.
-pub fn unescape(escaped: &str) -> String {
+pub(crate) fn unescape(escaped: &str) -> String {
     let mut out = String::new();
     let mut rest = escaped;
     while let Some(at) = rest.find('\\') {
@@ -81,7 +81,7 @@ pub fn unescape(escaped: &str) -> String {
 
 /// A share counted over rows, with what went wrong.
 #[derive(Default)]
-pub struct Share {
+pub(crate) struct Share {
     good: usize,
     all: usize,
     misses: Vec<String>,
@@ -89,7 +89,7 @@ pub struct Share {
 
 impl Share {
     /// Counts one.
-    pub fn count(&mut self, good: bool, miss: impl FnOnce() -> String) {
+    pub(crate) fn count(&mut self, good: bool, miss: impl FnOnce() -> String) {
         self.all += 1;
         if good {
             self.good += 1;
@@ -99,7 +99,7 @@ impl Share {
     }
 
     /// Fails unless at least this many in a hundred are good.
-    pub fn at_least(&self, percent: f64, what: &str) {
+    pub(crate) fn at_least(&self, percent: f64, what: &str) {
         assert!(self.all > 0, "{what}: nothing was counted");
         let share = 100.0 * self.good as f64 / self.all as f64;
         println!("{what}: {}/{} = {share:.2} %", self.good, self.all);
