@@ -192,19 +192,19 @@ named! {
 named! {
     /// How high the tongue is in a vowel: the chart's rows.
     Height {
-        /// As [i].
+        /// As `[i]`.
         Close = "close",
-        /// As [ɪ].
+        /// As `[ɪ]`.
         NearClose = "near-close",
-        /// As [e].
+        /// As `[e]`.
         CloseMid = "close-mid",
-        /// As [ə].
+        /// As `[ə]`.
         Mid = "mid",
-        /// As [ɛ].
+        /// As `[ɛ]`.
         OpenMid = "open-mid",
-        /// As [æ].
+        /// As `[æ]`.
         NearOpen = "near-open",
-        /// As [a].
+        /// As `[a]`.
         Open = "open",
     }
 }
@@ -212,15 +212,15 @@ named! {
 named! {
     /// How far forward the tongue is in a vowel: the chart's columns.
     Backness {
-        /// As [i].
+        /// As `[i]`.
         Front = "front",
-        /// As [ɪ].
+        /// As `[ɪ]`.
         NearFront = "near-front",
-        /// As [ə].
+        /// As `[ə]`.
         Central = "central",
-        /// As [ʊ].
+        /// As `[ʊ]`.
         NearBack = "near-back",
-        /// As [u].
+        /// As `[u]`.
         Back = "back",
     }
 }
@@ -372,7 +372,7 @@ named! {
         Indeterminate = "indeterminate",
         /// Repeated.
         Reiterated = "reiterated",
-        /// Double friction, narrow and hissing: [s], [ʃ] and their like.
+        /// Double friction, narrow and hissing: `[s]`, `[ʃ]` and their like.
         Sibilant = "sibilant",
         /// Upper pharynx.
         UpperPharyngeal = "upper pharyngeal",

@@ -846,7 +846,7 @@ impl<'t> Reader<'t, '_> {
         found.replacement = Some(fixed.into());
     }
 
-    /// [tʃ͡] → [t͡ʃ]: the tie typed after its second letter.
+    /// `[tʃ͡]` → [t͡ʃ]: the tie typed after its second letter.
     fn move_tie_back(&self, found: &mut Diagnostic, last: Option<Item>) {
         let items = &self.tree.items;
         let before = items.len().checked_sub(2).and_then(|at| items.get(at));

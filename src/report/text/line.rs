@@ -164,7 +164,7 @@ pub struct Window {
 ///
 /// let (view, shown) = window("[bu\u{325}\u{303}n]", &[Span::new(3, 5)], 60);
 /// assert_eq!(shown, 1);
-/// // The ring belongs to [u], so the caret stands under [u]: column 2, one wide.
+/// // The ring belongs to `[u]`, so the caret stands under [u]: column 2, one wide.
 /// assert_eq!(view.carets, [(2, 1)]);
 ///
 /// let long = "ta".repeat(5_000) + ":";
