@@ -1253,7 +1253,7 @@ impl<'t> Reader<'t, '_> {
             let found = Diagnostic::new(
                 Code::VariantsListed,
                 start,
-                start + 1,
+                start + c.len_utf8(),
                 Subject::Character(c),
             );
             self.report(found);
