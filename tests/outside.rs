@@ -102,6 +102,12 @@ impl Share {
     pub(crate) fn at_least(&self, percent: f64, what: &str) {
         assert!(self.all > 0, "{what}: nothing was counted");
         let share = 100.0 * self.good as f64 / self.all as f64;
+        // A share of a small sample is off by a few rows: three are allowed there.
+        let percent = if self.all < 300 {
+            percent - 300.0 / self.all as f64
+        } else {
+            percent
+        };
         println!("{what}: {}/{} = {share:.2} %", self.good, self.all);
         let shown = &self.misses[..self.misses.len().min(20)];
         assert!(
