@@ -47,6 +47,7 @@ pub fn run() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Notices => output::print(crate::lexicon::NOTICES),
     };
     let status = match outcome {
         Ok(status) => status,

@@ -34,6 +34,8 @@ pub enum Command {
     Convert(Convert),
     /// Explain a diagnostic code; without one, list them all
     Explain(Explain),
+    /// Print the licence notices of the word lists compiled in
+    Notices,
 }
 
 /// Arguments of `check`.

@@ -4,8 +4,8 @@ use std::io::{self, BufWriter, IsTerminal, Write};
 
 use serde::Serialize;
 
-use super::Stop;
 use super::arguments::{Format, Output};
+use super::{Status, Stop};
 use crate::report::text::NARROWEST;
 
 /// Columns drawn for where the screen does not say how wide it is.
@@ -78,6 +78,17 @@ impl Answers {
         self.out.write_all(page.as_bytes())?;
         Ok(self.out.flush()?)
     }
+}
+
+/// Prints a text as it is.
+///
+/// # Errors
+/// Whatever the writing stops with.
+pub fn print(text: &str) -> Result<Status, Stop> {
+    let mut out = io::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(Status::Good)
 }
 
 /// JSON in which no reader finds an end of line, and no terminal a command, inside an

@@ -882,34 +882,22 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// narrow, content, silent, optional: an opening bracket.
-    #[inline(never)]
     fn open(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
-        let mut chars = input.chars();
-        chars.next();
-        let rest = chars.as_str();
-        self.push(
-            ItemKind::Open,
-            self.at(input),
-            self.at(rest),
-            NO_PARTNER,
-            entry.id,
-        );
-        Ok((rest, ()))
+        self.bracket(input, ItemKind::Open, entry.id)
     }
 
     /// A closing bracket of any of them.
-    #[inline(never)]
     fn close(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
+        self.bracket(input, ItemKind::Close, entry.id)
+    }
+
+    /// A bracket, its partner not yet known.
+    #[inline(never)]
+    fn bracket(&mut self, input: &'t str, kind: ItemKind, id: u16) -> Read<'t> {
         let mut chars = input.chars();
         chars.next();
         let rest = chars.as_str();
-        self.push(
-            ItemKind::Close,
-            self.at(input),
-            self.at(rest),
-            NO_PARTNER,
-            entry.id,
-        );
+        self.push(kind, self.at(input), self.at(rest), NO_PARTNER, id);
         Ok((rest, ()))
     }
 
