@@ -318,12 +318,9 @@ pub(crate) struct MarkBrief {
     /// Its own kind and the kinds it clashes with, as bits.
     pub(crate) clash: u128,
     pub(crate) kind: u8,
-    /// 1 retired, 2 narrow only, 4 sits after the letter, 8 moves jaw, lips or tongue.
+    /// 1 retired, 2 narrow only, 4 sits after the letter.
     pub(crate) flags: u8,
 }
-
-/// The flag of a mark that moves jaw, lips or tongue.
-pub(crate) const MOVES: u8 = 8;
 
 /// No number.
 pub(crate) const NONE: u16 = u16::MAX;
