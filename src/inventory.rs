@@ -306,7 +306,7 @@ pub(crate) enum EntryKind {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Entry {
     pub(crate) kind: EntryKind,
-    /// Letters: 1 if the judge always looks. Modifiers: 1 may lead inside a word, 2 only at
+    /// Letters: 1 if the judge always looks; composed ones: 2 if a part is a lookalike. Modifiers: 1 may lead inside a word, 2 only at
     /// its start. Tones: the level.
     pub(crate) value: u8,
     pub(crate) id: u16,

@@ -9,6 +9,8 @@ use nom::bytes::complete::{tag, take_while, take_while1};
 use nom::character::complete::{digit1, space0, space1};
 use nom::combinator::{opt, recognize};
 use nom::{IResult, Parser};
+use unicode_normalization::UnicodeNormalization as _;
+use unicode_properties::{GeneralCategory as G, UnicodeGeneralCategory as _};
 
 use super::{Item, ItemKind, Letter, MarkAt, NO_PARTNER, PLAIN, Tree};
 use crate::diagnostic::{Code, Diagnostic, Subject};
@@ -339,6 +341,9 @@ impl<'t> Reader<'t, '_> {
         let mut next = None;
         if entry.kind == EntryKind::Precomposed {
             suspect |= self.compose(&mut letter, &mut seen, entry.id);
+            if entry.value == 2 {
+                self.composed_lookalike(input);
+            }
         }
         while let Some(c) = chars.next() {
             let entry = inventory::entry(c);
@@ -522,13 +527,22 @@ impl<'t> Reader<'t, '_> {
         rest: &str,
     ) -> bool {
         use unicode_properties::{GeneralCategoryGroup, UnicodeGeneralCategory as _};
-        if entry.kind == EntryKind::Cedilla {
-            return cedilla_of(letter.symbol).is_some_and(|cedilla| {
-                letter.symbol = cedilla;
-                true
-            });
+        if entry.kind == EntryKind::Cedilla
+            && let Some(cedilla) = cedilla_of(letter.symbol)
+        {
+            letter.symbol = cedilla;
+            return true;
         }
         let (start, end) = (self.at(rest), self.at(rest) + c.len_utf8());
+        let letter_start = letter.start as usize;
+        let typed = self.text.get(letter_start..end).unwrap_or_default();
+        if let Some(id) = inventory::sequence(typed) {
+            self.report_lookalike(id, letter_start, end);
+            if let Some(id) = inventory::letter_id(inventory::acts(id)) {
+                letter.symbol = id;
+            }
+            return true;
+        }
         let known = entry.kind == EntryKind::Lookalike;
         if known {
             let acts = inventory::acts(entry.id);
@@ -557,19 +571,7 @@ impl<'t> Reader<'t, '_> {
         if !combining || c == '\u{FE20}' {
             return false;
         }
-        let letter_start = letter.start as usize;
-        let typed = self.text.get(letter_start..end).unwrap_or_default();
-        if let Some(id) = inventory::sequence(typed) {
-            self.report_lookalike(id, letter_start, end);
-            let reading = inventory::lookalike(id)
-                .readings
-                .first()
-                .and_then(|r| r.chars().next());
-            if let Some(id) = reading.map(inventory::entry).and_then(inventory::letter_id)
-            {
-                letter.symbol = id;
-            }
-        } else if known {
+        if known {
             self.report_lookalike(entry.id, start, end);
         } else {
             let found = Diagnostic::new(
@@ -706,15 +708,22 @@ impl<'t> Reader<'t, '_> {
                 EntryKind::Letter | EntryKind::Precomposed
                     if is_consonant(entry) || self.vowel_may_lead(marks) =>
                 {
-                    #[allow(
-                        clippy::cast_possible_truncation,
-                        reason = "texts beyond 4 GB are not read"
-                    )]
                     let led = self.at(input) as u32;
                     return Ok((
                         self.segment(rest, chars.as_str(), entry, marks, led),
                         (),
                     ));
+                }
+                EntryKind::Lookalike => {
+                    let Some((id, after, acting)) = lookalike_letter(rest, entry) else {
+                        break;
+                    };
+                    if !is_consonant(acting) && !self.vowel_may_lead(marks) {
+                        break;
+                    }
+                    self.report_lookalike(id, self.at(rest), self.at(after));
+                    let led = self.at(input) as u32;
+                    return Ok((self.segment(rest, after, acting, marks, led), ()));
                 }
                 _ => break,
             }
@@ -1262,6 +1271,10 @@ impl<'t> Reader<'t, '_> {
     /// most likely meant for.
     #[inline(never)]
     fn lookalike(&mut self, input: &'t str, entry: Entry) -> Read<'t> {
+        if let Some((id, rest, acting)) = lookalike_letter(input, entry) {
+            self.report_lookalike(id, self.at(input), self.at(rest));
+            return Ok((self.read_letter(input, rest, acting), ()));
+        }
         if let Some((typed, id)) = inventory::sequence_at(input) {
             let start = self.at(input);
             let rest = input.get(typed.len()..).unwrap_or_default();
@@ -1276,9 +1289,6 @@ impl<'t> Reader<'t, '_> {
         self.report_lookalike(entry.id, start, end);
         let acting = inventory::acts(entry.id);
         let kind = match acting.kind {
-            EntryKind::Letter | EntryKind::Precomposed => {
-                return Ok((self.read_letter(input, rest, acting), ()));
-            }
             EntryKind::PrimaryStress => ItemKind::PrimaryStress,
             EntryKind::SecondaryStress => ItemKind::SecondaryStress,
             EntryKind::SyllableBreak => ItemKind::SyllableBreak,
@@ -1341,8 +1351,6 @@ impl<'t> Reader<'t, '_> {
     /// unreadable: any character at all.
     #[inline(never)]
     fn unreadable(&mut self, input: &'t str) -> Read<'t> {
-        use unicode_normalization::UnicodeNormalization as _;
-        use unicode_properties::{GeneralCategory as G, UnicodeGeneralCategory as _};
         let mut chars = input.chars();
         let Some(c) = chars.next() else {
             return Err(NOT_HERE);
@@ -1400,10 +1408,19 @@ impl<'t> Reader<'t, '_> {
                             | G::LowercaseLetter
                     )
                     && std::iter::once(c).nfkc().next() == Some(c)
+                    && std::iter::once(c).nfd().next().is_some_and(|base| {
+                        inventory::entry(base).kind == EntryKind::Unknown
+                    })
             };
-            if strange(c) {
-                rest = rest.trim_start_matches(strange);
-            }
+            // With its marks, so that it is one fault composed or decomposed.
+            let mark = |c: char| {
+                matches!(
+                    c.general_category(),
+                    G::NonspacingMark | G::EnclosingMark | G::SpacingMark
+                ) && inventory::entry(c).kind != EntryKind::Tie
+            };
+            let run = strange(c);
+            rest = rest.trim_start_matches(|c| run && strange(c) || mark(c));
         }
         let end = self.at(rest);
         self.push(ItemKind::Unreadable, start, end, 0, 0);
@@ -1418,6 +1435,40 @@ impl<'t> Reader<'t, '_> {
             found
         });
         Ok((rest, ()))
+    }
+
+    /// Reports a letter and marks in one character of which one at least is a lookalike (À).
+    #[cold]
+    fn composed_lookalike(&mut self, input: &'t str) {
+        let Some(c) = input.chars().next() else {
+            return;
+        };
+        let (start, end) = (self.at(input), self.at(input) + c.len_utf8());
+        let before = self.tree.diagnostics.len();
+        let mut mended = Some(String::new());
+        for part in std::iter::once(c).nfd() {
+            let entry = inventory::entry(part);
+            let meant = match entry.kind {
+                EntryKind::Lookalike => {
+                    self.report_lookalike(entry.id, start, end);
+                    let found = self.tree.diagnostics.last_mut();
+                    found.and_then(|found| found.replacement.take())
+                }
+                EntryKind::Letter | EntryKind::Mark | EntryKind::Modifier => {
+                    Some(part.to_string().into())
+                }
+                _ => {
+                    let part = Subject::Character(part);
+                    let code = Code::DiacriticUnknown;
+                    self.report(Diagnostic::new(code, start, end, part));
+                    None
+                }
+            };
+            mended = mended.zip(meant).map(|(all, one)| all + &one);
+        }
+        if let Some(found) = self.tree.diagnostics.get_mut(before) {
+            found.replacement = mended.map(Into::into);
+        }
     }
 
     /// Reads a compatibility form as the letter it stands for.
@@ -1471,10 +1522,33 @@ fn may_join(kind: EntryKind) -> bool {
     )
 }
 
-/// Whether a character is a consonant letter.
+/// Whether a character is a consonant letter, or is read as one.
 fn is_consonant(entry: Entry) -> bool {
-    inventory::letter_id(entry)
+    let acting = if entry.kind == EntryKind::Lookalike {
+        inventory::acts(entry.id)
+    } else {
+        entry
+    };
+    inventory::letter_id(acting)
         .is_some_and(|id| inventory::symbol(id).bundle.class == Class::Consonant)
+}
+
+/// The lookalike that the text begins with if it is read as a letter, what follows it, and
+/// that letter. A lookalike may be a letter with its marks, but not several letters.
+fn lookalike_letter(input: &str, entry: Entry) -> Option<(u16, &str, Entry)> {
+    let mut chars = input.chars();
+    chars.next();
+    let (id, rest) = match inventory::sequence_at(input) {
+        None => (entry.id, chars.as_str()),
+        Some((typed, id)) => {
+            let mut marks = typed.chars().skip(1);
+            let one = marks.all(|c| c.general_category() == G::NonspacingMark);
+            (id, one.then(|| content_after(input, typed.len()))?)
+        }
+    };
+    let acting = inventory::acts(id);
+    let letter = matches!(acting.kind, EntryKind::Letter | EntryKind::Precomposed);
+    letter.then_some((id, rest, acting))
 }
 
 /// The letter that c becomes with a cedilla.
