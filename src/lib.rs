@@ -18,4 +18,6 @@ pub mod lexicon;
 pub mod notation;
 pub mod posture;
 pub mod report;
+
+pub mod syllable;
 pub mod text;

@@ -49,6 +49,7 @@ mod readme_examples_run;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
 mod sounds_agree_with_an_independent_source;
+mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
 mod targets_agree_with_an_independent_list;
 mod the_aligner_is_optimal_and_fair;
