@@ -7,7 +7,9 @@ use apical::accent::Accent;
 use apical::articulation::bundle;
 use apical::feature::FeatureBundle;
 use apical::notation::Transcription;
-use apical::syllable::{Part, Position, Shapes, Site, Stress, Syllabifier, syllables};
+use apical::syllable::Part::{Coda, Nucleus, Onset};
+use apical::syllable::Position::{Final, Initial, Medial};
+use apical::syllable::{Shapes, Site, Stress, Syllabifier, syllables};
 use proptest::prelude::*;
 
 use crate::outside::{Share, Table};
@@ -93,8 +95,6 @@ fn every_segment_has_its_place() {
         .iter()
         .map(|it| (it.position, it.part.unwrap(), it.slot, it.size))
         .collect();
-    use Part::{Coda, Nucleus, Onset};
-    use Position::{Final, Initial, Medial};
     assert_eq!(
         told,
         [
