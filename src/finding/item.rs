@@ -222,15 +222,13 @@ fn joined(columns: &[Column], sites: &[Site]) -> Vec<Column> {
         }
         let first = all.len().checked_sub(since + 1);
         let before = first.and_then(|first| all.get(first));
-        if before.is_some_and(|before| one_phoneme(before, column)) {
-            let whole = all.split_off(first.unwrap_or(0));
-            all.push(
-                whole
-                    .into_iter()
-                    .chain([column.clone()])
-                    .reduce(join)
-                    .unwrap_or_else(|| column.clone()),
-            );
+        if let (Some(first), true) = (
+            first,
+            before.is_some_and(|before| one_phoneme(before, column)),
+        ) {
+            let parts = all.split_off(first);
+            let parts = parts.into_iter().chain([column.clone()]);
+            all.extend(parts.reduce(|one, other| join(&one, &other)));
         } else {
             all.push(column.clone());
         }
@@ -240,7 +238,7 @@ fn joined(columns: &[Column], sites: &[Site]) -> Vec<Column> {
 }
 
 /// Two neighbouring columns as one.
-fn join(one: Column, other: Column) -> Column {
+fn join(one: &Column, other: &Column) -> Column {
     let kind = match (one.kind, other.kind) {
         (one, other) if one == other => one,
         (Kind::Match, other @ (Kind::Allophone | Kind::Distortion)) => other,
