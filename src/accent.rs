@@ -9,6 +9,7 @@ use crate::feature::{
 };
 use crate::inventory::{self, AccentTable, PhonemeKind};
 use crate::notation::Transcription;
+use crate::syllable::Shapes;
 
 /// A sound of the accent with its features.
 #[derive(Clone, Debug)]
@@ -119,6 +120,48 @@ impl Accent {
         self.table.onsets
     }
 
+    /// The shapes of its syllables, for a [`Syllabifier`](crate::syllable::Syllabifier).
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use apical::articulation::bundle;
+    /// use apical::notation::Transcription;
+    /// use apical::syllable::{Part, Syllabifier};
+    ///
+    /// let accent = apical::accent::Accent::named("en-US").unwrap();
+    /// let word = Transcription::parse("/ˈnætʃɚ/");
+    /// let bundles: Vec<_> = word.segments().map(|it| bundle(&it)).collect();
+    /// let mut syllabifier = Syllabifier::new(accent.shapes());
+    /// let sites = syllabifier.sites(&word, &bundles);
+    /// // The two letters of the affricate share a slot.
+    /// assert_eq!((sites[2].part, sites[2].slot, sites[2].size), (Some(Part::Onset), 0, 1));
+    /// assert_eq!((sites[3].part, sites[3].slot, sites[3].size), (Some(Part::Onset), 0, 1));
+    /// ```
+    #[must_use]
+    pub fn shapes(&self) -> Shapes {
+        let mut reader = Transcription::default();
+        let onsets: Vec<Vec<FeatureBundle>> = self
+            .onsets()
+            .iter()
+            .map(|onset| bundles(&mut reader, onset))
+            .collect();
+        let consonants = self
+            .phonemes
+            .iter()
+            .filter(|it| it.bundle.class == Class::Consonant && !it.bundle.syllabic)
+            .map(|it| &it.bundle);
+        let units = self.phonemes.iter().filter_map(|it| {
+            let joined =
+                matches!(it.kind, PhonemeKind::Affricate | PhonemeKind::Diphthong);
+            match it.parts.as_slice() {
+                &[first, second] if joined => Some(([first, second], it.bundle)),
+                _ => None,
+            }
+        });
+        Shapes::new(consonants, onsets.iter().map(Vec::as_slice), units)
+    }
+
     /// The coaching posture of a sound, and the one it moves to if it is a diphthong; `None`
     /// where the accent has none and the chart's posture holds.
     ///
@@ -149,7 +192,12 @@ fn single(reader: &mut Transcription, text: &str) -> Option<FeatureBundle> {
 /// The bundles of a text read without its ties.
 fn parts(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
     let untied: String = text.chars().filter(|c| *c != '\u{361}').collect();
-    reader.reparse(&untied);
+    bundles(reader, &untied)
+}
+
+/// The bundles of a text.
+fn bundles(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
+    reader.reparse(text);
     reader
         .segments()
         .map(|segment| articulation::bundle(&segment))

@@ -18,4 +18,5 @@ pub mod lexicon;
 pub mod notation;
 pub mod posture;
 pub mod report;
+pub mod syllable;
 pub mod text;

@@ -27,6 +27,7 @@ mod distances_are_distances;
 mod every_chart_symbol_reads;
 #[cfg(feature = "app")]
 mod every_code_is_explained_by_its_example;
+mod every_error_has_its_kind_and_place;
 #[cfg(feature = "lexicon")]
 mod every_word_of_the_list_reads;
 #[cfg(feature = "lexicon")]
@@ -49,6 +50,7 @@ mod readme_examples_run;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
 mod sounds_agree_with_an_independent_source;
+mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
 mod targets_agree_with_an_independent_list;
 mod the_aligner_is_optimal_and_fair;
