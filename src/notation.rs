@@ -8,6 +8,7 @@ pub mod arpabet;
 mod converted;
 mod judge;
 mod parser;
+mod printer;
 mod suspicion;
 mod words;
 pub mod x_sampa;
@@ -228,7 +229,7 @@ impl Tree {
 ///
 /// # Source
 ///
-/// IPA chart (revised 2020), extIPA (2015), VoQS (2016).
+/// IPA chart (revised 2020), extIPA (2015), `VoQS` (2016).
 #[derive(Debug, Default)]
 pub struct Transcription {
     text: String,

@@ -60,11 +60,12 @@ impl Judge<'_, '_> {
 
     /// One diagnostic for neighbours of the same code.
     fn report_run(&mut self, code: Code, item: Item) {
-        if let Some(last) = self.tree.diagnostics.last_mut() {
-            if last.code == code && last.span.end == item.start as usize {
-                last.span.end = item.end as usize;
-                return;
-            }
+        if let Some(last) = self.tree.diagnostics.last_mut()
+            && last.code == code
+            && last.span.end == item.start as usize
+        {
+            last.span.end = item.end as usize;
+            return;
         }
         self.report(Diagnostic::new(
             code,
@@ -155,10 +156,9 @@ impl Judge<'_, '_> {
                 .items
                 .iter()
                 .any(|item| item.kind == ItemKind::Segment)
+            && let Some(item) = self.tree.items.iter().find(group).copied()
         {
-            if let Some(item) = self.tree.items.iter().find(group).copied() {
-                self.report_at(Code::GroupAlone, item.start as usize, item.end as usize);
-            }
+            self.report_at(Code::GroupAlone, item.start as usize, item.end as usize);
         }
         if self
             .tree

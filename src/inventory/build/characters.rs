@@ -128,13 +128,13 @@ fn suprasegmentals(
             Ok(value) => value.unsigned_abs(),
             Err(_) => 0,
         };
-        if let Some(c) = text.chars().next() {
-            if table.insert(c, entry).is_some() {
-                faults.push(format!(
-                    "{}: `{text}` has another meaning already",
-                    row.place
-                ));
-            }
+        if let Some(c) = text.chars().next()
+            && table.insert(c, entry).is_some()
+        {
+            faults.push(format!(
+                "{}: `{text}` has another meaning already",
+                row.place
+            ));
         }
         line(
             &mut body,
@@ -353,10 +353,10 @@ fn lookalikes(
             .next()
             .and_then(|c| letters.marks.get(&c))
             .and_then(|mark| letters.kinds.get(*mark));
-        if let (Some(letter), Some(kind)) = (letter, kind) {
-            if let Some(mask) = care.get_mut(*letter) {
-                *mask |= 1 << kind;
-            }
+        if let (Some(letter), Some(kind)) = (letter, kind)
+            && let Some(mask) = care.get_mut(*letter)
+        {
+            *mask |= 1 << kind;
         }
     }
     line(
@@ -404,12 +404,12 @@ fn precomposed(
             continue;
         }
         let whole: String = parts.iter().collect();
-        if let Some(at) = parts.iter().position(|part| *part == '\u{327}') {
-            if parts.first() == Some(&'c') {
-                parts.remove(at);
-                if let Some(first) = parts.first_mut() {
-                    *first = 'ç';
-                }
+        if let Some(at) = parts.iter().position(|part| *part == '\u{327}')
+            && parts.first() == Some(&'c')
+        {
+            parts.remove(at);
+            if let Some(first) = parts.first_mut() {
+                *first = 'ç';
             }
         }
         let Some(first) = parts.first().and_then(|first| table.get(first)).copied()

@@ -10,29 +10,28 @@ impl Judge<'_, '_> {
     pub(super) fn stress(&mut self, at: usize, item: Item) {
         let (start, end) = (item.start as usize, item.end as usize);
         let next = self.item(at + 1);
-        if let Some(next) = next {
-            if matches!(
+        if let Some(next) = next
+            && matches!(
                 next.kind,
                 ItemKind::PrimaryStress | ItemKind::SecondaryStress
-            ) {
-                let code = if next.kind == item.kind {
-                    Code::StressRepeated
-                } else {
-                    Code::StressDoubled
-                };
-                if self.extends_last(code, start, next.end as usize) {
-                    return;
-                }
-                let found =
-                    Diagnostic::new(code, start, next.end as usize, Subject::None);
-                let single = item.span().of(self.text).to_owned();
-                self.report(if code == Code::StressRepeated {
-                    found.replaced_by(single)
-                } else {
-                    found
-                });
+            )
+        {
+            let code = if next.kind == item.kind {
+                Code::StressRepeated
+            } else {
+                Code::StressDoubled
+            };
+            if self.extends_last(code, start, next.end as usize) {
                 return;
             }
+            let found = Diagnostic::new(code, start, next.end as usize, Subject::None);
+            let single = item.span().of(self.text).to_owned();
+            self.report(if code == Code::StressRepeated {
+                found.replaced_by(single)
+            } else {
+                found
+            });
+            return;
         }
         // The syllable may open with a bracket, a step, an onset tone or a label.
         let mut ahead = at + 1;
@@ -54,13 +53,12 @@ impl Judge<'_, '_> {
                 let mut found =
                     Diagnostic::new(Code::StressUnattached, start, end, Subject::None);
                 let after = self.item(at + 2).map(|item| item.kind);
-                if let (Some(space), Some(ItemKind::Segment)) = (next, after) {
-                    if space.kind == ItemKind::Space {
-                        found.related = Some(found.span);
-                        found.span.end = space.end as usize;
-                        found =
-                            found.replaced_by(format!(" {}", item.span().of(self.text)));
-                    }
+                if let (Some(space), Some(ItemKind::Segment)) = (next, after)
+                    && space.kind == ItemKind::Space
+                {
+                    found.related = Some(found.span);
+                    found.span.end = space.end as usize;
+                    found = found.replaced_by(format!(" {}", item.span().of(self.text)));
                 }
                 self.report(found);
             }
@@ -162,13 +160,12 @@ impl Judge<'_, '_> {
         let next = self.item(at + 1).map(|item| item.kind);
         let single = |code| Diagnostic::new(code, start, end, Subject::None);
         match (before, next) {
-            (Some(ItemKind::SyllableBreak), _) => {
-                if !self.extends_last(Code::BreakDoubled, start, end) {
-                    let from = self.before(at).map_or(start, |item| item.start as usize);
-                    let found =
-                        Diagnostic::new(Code::BreakDoubled, from, end, Subject::None);
-                    self.report(found.replaced_by("."));
-                }
+            (Some(ItemKind::SyllableBreak), _)
+                if !self.extends_last(Code::BreakDoubled, start, end) =>
+            {
+                let from = self.before(at).map_or(start, |item| item.start as usize);
+                let found = Diagnostic::new(Code::BreakDoubled, from, end, Subject::None);
+                self.report(found.replaced_by("."));
             }
             (_, Some(ItemKind::SyllableBreak)) => {}
             (_, None | Some(ItemKind::Close)) => {

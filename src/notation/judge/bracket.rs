@@ -144,12 +144,12 @@ impl Judge<'_, '_> {
             self.report(found);
             return;
         }
-        if let Some(last) = self.tree.diagnostics.last_mut() {
-            if last.code == Code::BracketUnclosed && last.span.start == item.end as usize
-            {
-                last.span.start = item.start as usize;
-                return;
-            }
+        if let Some(last) = self.tree.diagnostics.last_mut()
+            && last.code == Code::BracketUnclosed
+            && last.span.start == item.end as usize
+        {
+            last.span.start = item.start as usize;
+            return;
         }
         self.report(Diagnostic::new(
             Code::BracketUnclosed,

@@ -17,10 +17,10 @@ impl Judge<'_, '_> {
             };
             self.letter_status(&letter);
             self.marks(&item, &letter, at);
-            if letter.tie != 0 {
-                if let Some(before) = self.tree.letters.get(number - 1).copied() {
-                    self.tied(&before, &letter);
-                }
+            if letter.tie != 0
+                && let Some(before) = self.tree.letters.get(number - 1).copied()
+            {
+                self.tied(&before, &letter);
             }
         }
         if item.count > 3 {

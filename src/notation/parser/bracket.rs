@@ -284,16 +284,16 @@ impl<'t> Reader<'t, '_> {
         let degree = label
             .and_then(|label| label.chars().next())
             .filter(char::is_ascii_digit);
-        if let Some(degree) = degree {
-            if !('1'..='3').contains(&degree) {
-                let found = Diagnostic::new(
-                    Code::VoiceDegree,
-                    start,
-                    end,
-                    Subject::Character(degree),
-                );
-                self.report(found);
-            }
+        if let Some(degree) = degree
+            && !('1'..='3').contains(&degree)
+        {
+            let found = Diagnostic::new(
+                Code::VoiceDegree,
+                start,
+                end,
+                Subject::Character(degree),
+            );
+            self.report(found);
         }
     }
 

@@ -261,10 +261,10 @@ impl<'t> Reader<'t, '_> {
     pub(super) fn stretch_last(&mut self, end: usize) {
         if let Some(item) = self.tree.items.last_mut() {
             item.end = end as u32;
-            if item.count != PLAIN {
-                if let Some(letter) = self.tree.letters.last_mut() {
-                    letter.end = end as u32;
-                }
+            if item.count != PLAIN
+                && let Some(letter) = self.tree.letters.last_mut()
+            {
+                letter.end = end as u32;
             }
         }
     }
