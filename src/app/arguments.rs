@@ -146,6 +146,11 @@ pub struct Reading {
     /// Go by this accent, such as en-US: its sounds and the postures taught for it
     #[arg(long, value_name = "NAME")]
     pub accent: Option<String>,
+    /// Declare something about the client's own speech, such as cot-caught, so that it is
+    /// never marked wrong (again for more); with `no-` before it, take it back. A name that
+    /// is none shows those there are
+    #[arg(long = "accent-option", value_name = "NAME", requires = "accent")]
+    pub accent_options: Vec<String>,
 }
 
 /// How the answer is written.
