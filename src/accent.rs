@@ -23,6 +23,7 @@ use crate::notation::{Segment, Transcription};
 use crate::syllable::Shapes;
 use allophone::Rule;
 use judge::Clusters;
+use reading::WeakForm;
 
 /// A sound of the accent with its features.
 #[derive(Clone, Debug)]
@@ -55,6 +56,7 @@ pub struct Accent {
     postures: Vec<(FeatureBundle, Posture, Option<Posture>)>,
     rules: Vec<Rule>,
     clusters: Clusters,
+    weak_forms: Vec<WeakForm>,
 }
 
 impl Accent {
@@ -95,9 +97,11 @@ impl Accent {
             postures,
             rules: Vec::new(),
             clusters: Clusters::default(),
+            weak_forms: Vec::new(),
         };
         accent.rules = Rule::all(&accent, &mut reader);
         accent.clusters = Clusters::of(&accent);
+        accent.weak_forms = WeakForm::all(&accent, &mut reader);
         accent
     }
 

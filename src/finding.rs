@@ -2,4 +2,5 @@
 //! prosody.
 
 pub mod difference;
+pub mod production;
 pub mod prosody;

@@ -156,6 +156,20 @@ impl Case<'_> {
         phonemes.iter().map(span).collect()
     }
 
+    /// The features of a sound, of both its halves as one.
+    fn whole(&self, sound: &Sounded) -> Option<FeatureBundle> {
+        let halves = sound.first..sound.first + sound.length;
+        let texts: Vec<&str> = self
+            .spans
+            .get(halves)?
+            .iter()
+            .map(|span| span.of(self.text))
+            .collect();
+        let tied = texts.join("\u{361}");
+        super::single(&mut Transcription::default(), &tied)
+            .or_else(|| self.bundles.get(sound.first).copied())
+    }
+
     fn find(&mut self, code: Code, span: Span, message: String, help: String) {
         self.found
             .push(Diagnostic::in_words(code, span, message, Some(help)));
@@ -170,10 +184,11 @@ impl Case<'_> {
             if sound.number.is_some() {
                 continue;
             }
-            let Some(bundle) = self.bundles.get(sound.first) else {
+            let written = self.written(&[sound]);
+            let Some(bundle) = self.whole(&sound) else {
                 continue;
             };
-            let written = self.written(&[sound]);
+            let bundle = &bundle;
             let called = self.accent.called();
             let message = format!(
                 "{written}, {}, is no phoneme of {called}",

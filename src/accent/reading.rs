@@ -5,7 +5,9 @@ use crate::distance;
 use crate::feature::{
     Class, Details, FeatureBundle, Length, Phonation, Releases, Secondaries, Shift,
 };
-use crate::syllable::Site;
+use crate::inventory::WeakFormRow;
+use crate::notation::Transcription;
+use crate::syllable::{Site, Syllabifier};
 
 /// A phoneme as it stands in a transcription: one segment, or the two halves of an affricate
 /// or a diphthong typed without a tie.
@@ -84,6 +86,23 @@ impl Accent {
         find(|it| *it).or_else(|| find(plain))
     }
 
+    /// The entry of a word whose strong form and one of whose weak forms these are, given as
+    /// phoneme numbers.
+    #[must_use]
+    pub fn weak_form(
+        &self,
+        strong: &[Option<u16>],
+        weak: &[Option<u16>],
+    ) -> Option<&'static WeakFormRow> {
+        let entry = self.weak_forms.iter().find(|entry| {
+            let is = |form: &Vec<u16>, heard: &[Option<u16>]| {
+                form.iter().map(|it| Some(*it)).eq(heard.iter().copied())
+            };
+            is(&entry.strong, strong) && entry.weak.iter().any(|form| is(form, weak))
+        });
+        entry.map(|entry| entry.row)
+    }
+
     /// The phonemes nearest to a sound, nearest first, equally near ones in the order of the
     /// accent's table; each once, with how far it is in thousandths of a feature.
     ///
@@ -94,7 +113,7 @@ impl Accent {
             .phonemes
             .iter()
             .filter(|phoneme| !phoneme.broad_only)
-            .map(|phoneme| (distance::between(sound, &phoneme.bundle), phoneme))
+            .map(|phoneme| (how_far(sound, phoneme), phoneme))
             .collect();
         near.sort_by_key(|(far, phoneme)| (*far, phoneme.number));
         let mut seen = Vec::new();
@@ -104,6 +123,50 @@ impl Accent {
             new
         });
         near
+    }
+}
+
+/// A weak form made ready.
+#[derive(Clone, Debug)]
+pub(super) struct WeakForm {
+    row: &'static WeakFormRow,
+    strong: Vec<u16>,
+    weak: Vec<Vec<u16>>,
+}
+
+impl WeakForm {
+    /// The weak forms of an accent; those that its options leave without a phoneme are left
+    /// out.
+    pub(super) fn all(accent: &Accent, reader: &mut Transcription) -> Vec<Self> {
+        let mut syllabifier = Syllabifier::new(accent.shapes());
+        let mut numbers = |text: &str| -> Option<Vec<u16>> {
+            let bundles = super::bundles(reader, text);
+            let sites = syllabifier.sites(reader, &bundles);
+            let sounded = accent.phonemes_in(&bundles, sites);
+            sounded.iter().map(|it| it.number).collect()
+        };
+        let rows = accent.table.weak_forms.iter();
+        rows.filter_map(|row| {
+            Some(Self {
+                row,
+                strong: numbers(row.strong)?,
+                weak: row.weak.iter().filter_map(|form| numbers(form)).collect(),
+            })
+        })
+        .collect()
+    }
+}
+
+/// How far a sound is from a phoneme; a steady vowel from a diphthong, how far from its
+/// beginning and half a feature more for the glide that is missing.
+fn how_far(sound: &FeatureBundle, phoneme: &Phoneme) -> u32 {
+    const NO_GLIDE: u32 = 500;
+    let whole = distance::between(sound, &phoneme.bundle);
+    match phoneme.parts.as_slice() {
+        [first, _] if phoneme.bundle.glide.is_some() && sound.glide.is_none() => {
+            whole.min(distance::between(sound, first) + NO_GLIDE)
+        }
+        _ => whole,
     }
 }
 
