@@ -93,6 +93,15 @@ pub struct AllophoneRow {
     pub environment: &'static str,
 }
 
+impl AllophoneRow {
+    /// The rule as A → B / C _ D.
+    #[must_use]
+    pub fn rule(&self) -> String {
+        let becomes = self.becomes.join(" ");
+        format!("{} → {becomes} / {}", self.sounds_written, self.environment)
+    }
+}
+
 /// Where in syllable and word an allophone has its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
