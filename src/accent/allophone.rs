@@ -7,7 +7,7 @@ use super::{Accent, bares, bundles, single};
 use crate::feature::{Details, FeatureBundle, Releases, Secondaries};
 use crate::inventory::{AllophoneRow, Where};
 use crate::notation::Transcription;
-use crate::syllable::{Part, Position, Site};
+use crate::syllable::{Part, Position, Site, Stress};
 
 /// What was heard: the segments of a production that answer a target's phoneme.
 #[derive(Clone, Copy, Debug)]
@@ -185,6 +185,7 @@ fn stands(places: u16, site: &Site) -> bool {
         Where::Final => site.position == Position::Final,
         Where::Stressed => site.stress.is_stressed() != Some(false),
         Where::Unstressed => site.stress.is_stressed() != Some(true),
+        Where::Weak => site.stress == Stress::None,
     };
     PLACES
         .iter()
@@ -193,7 +194,7 @@ fn stands(places: u16, site: &Site) -> bool {
 }
 
 /// Every place, in the order of their bits.
-const PLACES: [Where; 11] = [
+const PLACES: [Where; 12] = [
     Where::Onset,
     Where::Nucleus,
     Where::Coda,
@@ -205,6 +206,7 @@ const PLACES: [Where; 11] = [
     Where::Final,
     Where::Stressed,
     Where::Unstressed,
+    Where::Weak,
 ];
 
 impl Form {

@@ -9,7 +9,7 @@ use crate::articulation;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::feature::FeatureBundle;
 use crate::inventory::CodaRow;
-use crate::notation::{ItemKind, Transcription};
+use crate::notation::{Item, ItemKind, Transcription};
 use crate::syllable::{Part, Position, Stress, Syllabifier};
 use crate::text::Span;
 
@@ -373,7 +373,7 @@ impl Case<'_> {
             .items()
             .iter()
             .filter(|item| item.kind() == ItemKind::PrimaryStress)
-            .map(|item| item.span())
+            .map(Item::span)
             .collect();
         let words: Vec<Vec<Sounded>> = self
             .sounded

@@ -346,11 +346,8 @@ fn place(site: &Site) -> String {
         words.push_str(part.name());
     }
     if site.size > 1 {
-        words.push_str(&format!(
-            ", {} of {} in its cluster",
-            site.slot + 1,
-            site.size
-        ));
+        let (slot, size) = (site.slot + 1, site.size);
+        words = format!("{words}, {slot} of {size} in its cluster");
     }
     match site.stress {
         Stress::Primary => words.push_str(", stressed syllable"),

@@ -7,7 +7,7 @@ use crate::accent::{Accent, Heard, Sounded, bare};
 use crate::alignment::{self, Column, Kind};
 use crate::feature::FeatureBundle;
 use crate::inventory::{AllophoneRow, WeakFormRow};
-use crate::notation::{Notation, Transcription};
+use crate::notation::{ItemKind, Notation, Transcription};
 use crate::syllable::{Shapes, Site, Stress, Syllabifier};
 
 /// What is found in one column of an alignment.
@@ -137,6 +137,11 @@ impl Judge {
                 said_phonemes: accent.phonemes_in(production.bundles, said),
                 bare: letters.map(|segment| bare(&segment)).collect(),
                 narrow: production.transcription.notation() == Notation::Narrow,
+                marks_stress: target
+                    .transcription
+                    .items()
+                    .iter()
+                    .any(|item| item.kind() == ItemKind::PrimaryStress),
                 columns,
             };
             pair.judge(&mut findings);
@@ -154,6 +159,8 @@ struct Pair<'p> {
     said_phonemes: Vec<Sounded>,
     bare: Vec<FeatureBundle>,
     narrow: bool,
+    /// Whether the target has any stress mark.
+    marks_stress: bool,
     columns: &'p [Column],
 }
 
@@ -348,23 +355,12 @@ impl Pair<'_> {
             return;
         }
         for word in words {
-            let stressed = word
-                .iter()
-                .any(|it| it.site.stress == Stress::Primary && it.site.syllables > 1)
-                || self.marks_stress()
-                    && word.iter().any(|it| it.site.stress == Stress::Primary);
-            if stressed {
-                continue;
+            let said_to_be = self.marks_stress
+                && word.iter().any(|it| it.site.stress == Stress::Primary);
+            if !said_to_be || word.iter().any(|it| it.site.syllables > 1) {
+                self.weak_form(word, findings);
             }
-            self.weak_form(word, findings);
         }
-    }
-
-    /// Whether any word of the target is told apart by its stress.
-    fn marks_stress(&self) -> bool {
-        self.phonemes
-            .iter()
-            .any(|it| it.site.stress == Stress::None)
     }
 
     fn weak_form(&self, word: &[Sounded], findings: &mut [Finding]) {

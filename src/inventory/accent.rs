@@ -128,6 +128,8 @@ pub enum Where {
     Stressed,
     /// In a syllable without stress.
     Unstressed,
+    /// In a syllable that is known to be without stress, in a word of several.
+    Weak,
 }
 
 /// Something about a region's or a client's own speech that a coach declares.

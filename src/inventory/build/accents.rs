@@ -397,13 +397,14 @@ fn environment(row: &Row) -> String {
         .trim()
         .to_owned();
     if !row.cell("where").is_empty() {
-        text.push_str(&format!(", {}", row.cell("where").replace(' ', ", ")));
+        text.push_str(", ");
+        text.push_str(&row.cell("where").replace(' ', ", "));
     }
     text
 }
 
 /// The places of a rule, in the order of `Where`.
-const WHERE: [&str; 11] = [
+const WHERE: [&str; 12] = [
     "onset",
     "nucleus",
     "coda",
@@ -415,6 +416,7 @@ const WHERE: [&str; 11] = [
     "final",
     "stressed",
     "unstressed",
+    "weak",
 ];
 
 /// Phonemes in a row, each place with those that may stand there.
