@@ -17,7 +17,7 @@ use crate::feature::{
     Shift, Voicing,
 };
 use crate::inventory::{
-    self, AccentTable, OptionRow, PhonemeKind, PhonemeRow, WeakFormRow,
+    self, AccentTable, AllophoneRow, OptionRow, PhonemeKind, PhonemeRow, WeakFormRow,
 };
 use crate::notation::{Segment, Transcription};
 use crate::syllable::Shapes;
@@ -132,6 +132,18 @@ impl Accent {
     #[must_use]
     pub fn row(&self, number: u16) -> Option<&'static PhonemeRow> {
         self.table.phonemes.get(usize::from(number))
+    }
+
+    /// Its phonemes, each once, without those of options that are off.
+    pub fn inventory(&self) -> impl Iterator<Item = &'static PhonemeRow> {
+        let on = |row: &&PhonemeRow| row.option.is_empty() || self.is_on(row.option);
+        self.table.phonemes.iter().filter(on)
+    }
+
+    /// The rules about what its phonemes may be where, without those of options that are off.
+    pub fn allophones(&self) -> impl Iterator<Item = &'static AllophoneRow> {
+        let on = |row: &&AllophoneRow| row.option.is_empty() || self.is_on(row.option);
+        self.table.allophones.iter().filter(on)
     }
 
     /// What a coach may declare about a client's own speech.

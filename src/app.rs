@@ -3,6 +3,7 @@
 //! The one place that reads, prints and asks the system anything. Each command turns
 //! records into plain values and hands them to [`crate::report`].
 
+mod accents;
 pub mod arguments;
 mod check;
 mod compare;
@@ -46,6 +47,7 @@ pub fn run() -> ExitCode {
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
     };

@@ -320,21 +320,12 @@ impl Accent {
             .collect()
     }
 
-    /// The phonemes that a sound is heard as, wherever it stands: that of its letter, those
-    /// that have it as an allophone somewhere, or the nearest one.
+    /// The phonemes that have a letter as an allophone somewhere, in order.
     #[must_use]
-    pub fn heard_as(&self, bundle: &FeatureBundle, bare: &FeatureBundle) -> Vec<u16> {
-        let letter = self.phonemes.iter().find(|phoneme| {
-            !phoneme.broad_only
-                && (phoneme.bundle == *bundle || phoneme.bare[0] == [*bare])
-        });
-        if let Some(phoneme) = letter {
-            return vec![phoneme.number];
-        }
+    pub fn owners(&self, bare: &FeatureBundle) -> Vec<u16> {
         let mut owners: Vec<u16> = self
             .rules
             .iter()
-            .filter(|rule| rule.row.option.is_empty() || self.is_on(rule.row.option))
             .flat_map(|rule| &rule.cases)
             .filter(|case| {
                 case.forms.iter().any(|form| {
@@ -348,6 +339,21 @@ impl Accent {
             .collect();
         owners.sort_unstable();
         owners.dedup();
+        owners
+    }
+
+    /// The phonemes that a sound is heard as, wherever it stands: that of its letter, those
+    /// that have it as an allophone somewhere, or the nearest one.
+    #[must_use]
+    pub fn heard_as(&self, bundle: &FeatureBundle, bare: &FeatureBundle) -> Vec<u16> {
+        let letter = self.phonemes.iter().find(|phoneme| {
+            !phoneme.broad_only
+                && (phoneme.bundle == *bundle || phoneme.bare[0] == [*bare])
+        });
+        if let Some(phoneme) = letter {
+            return vec![phoneme.number];
+        }
+        let mut owners = self.owners(bare);
         if owners.is_empty() {
             let near = self.nearest(bundle);
             let least = near.first().map_or(0, |(far, _)| *far);

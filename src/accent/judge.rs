@@ -213,12 +213,12 @@ impl Case<'_> {
                 message,
                 Some(help),
             );
-            // Only a phoneme that stands alone as the nearest is what was meant.
-            if let [(least, only), (second, _), ..] = near[..]
-                && *least * 2 <= *second
+            // An allophone of one phoneme alone can only be that phoneme.
+            if let [only] = self.accent.owners(bundle)[..]
                 && option.is_none()
+                && let Some(row) = self.accent.row(only)
             {
-                found = found.replaced_by(only.text);
+                found = found.replaced_by(row.text);
             }
             self.found.push(found);
         }

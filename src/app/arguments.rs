@@ -32,6 +32,8 @@ pub enum Command {
     Compare(Compare),
     /// Put a transcription into another notation
     Convert(Convert),
+    /// List the accents; with a name, its phonemes, options and rules
+    Accents(Accents),
     /// Explain a diagnostic code; without one, list them all
     Explain(Explain),
     /// Print the licence notices of the word lists compiled in
@@ -104,6 +106,19 @@ pub struct Convert {
     /// Where the transcriptions come from.
     #[command(flatten)]
     pub input: Input,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `accents`.
+#[derive(Debug, Args)]
+pub struct Accents {
+    /// The accent, such as en-US
+    pub name: Option<String>,
+    /// Show it with this declared (again for more)
+    #[arg(long = "accent-option", value_name = "NAME", requires = "name")]
+    pub options: Vec<String>,
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,

@@ -363,13 +363,13 @@ fn remarks(finding: &Finding) -> Vec<String> {
     let mut remarks: Vec<String> = finding
         .lacking
         .iter()
-        .map(|row| format!("{}: {} is wanted {}", row.lacking, row.name, row.context))
+        .map(|row| format!("{}: {} is wanted ({})", row.lacking, row.name, row.context))
         .collect();
     if let Some(row) = finding.weak_form {
-        remarks.push(format!("weak form of “{}”: {}", row.word, row.when));
+        remarks.push(format!("weak form of “{}” ({})", row.word, row.when));
     } else {
         let allowed = finding.allophones.iter();
-        remarks.extend(allowed.map(|row| format!("{}: {}", row.name, row.context)));
+        remarks.extend(allowed.map(|row| format!("{} ({})", row.name, row.context)));
     }
     remarks
 }

@@ -17,6 +17,8 @@
 //! # }
 //! ```
 
+mod accent;
+
 use serde::{Serialize, Serializer};
 
 use crate::feature::{
@@ -24,9 +26,10 @@ use crate::feature::{
     Secondary, TonguePart, TongueRoot,
 };
 use crate::finding::{difference, prosody};
-use crate::inventory::AllophoneRow;
 use crate::report::Fault;
 use crate::syllable::{Part, Site};
+
+pub use accent::{Accent, Allophone, Choice, Phoneme, WeakForm};
 
 /// The version every object names.
 pub const VERSION: u32 = 1;
@@ -383,31 +386,6 @@ impl From<&Site> for Standing {
             stress: site.stress.name(),
             word: site.word + 1,
             syllable: site.syllable_in_word + 1,
-        }
-    }
-}
-
-/// A rule of an accent about a sound where it stands.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Allophone {
-    /// What it is called.
-    pub name: &'static str,
-    /// A → B / C _ D.
-    pub rule: String,
-    /// The context in plain words.
-    pub context: &'static str,
-    /// What a sound is that lacks it; empty for what is optional.
-    #[serde(skip_serializing_if = "str::is_empty")]
-    pub lacking: &'static str,
-}
-
-impl From<&'static AllophoneRow> for Allophone {
-    fn from(row: &'static AllophoneRow) -> Self {
-        Self {
-            name: row.name,
-            rule: row.rule(),
-            context: row.context,
-            lacking: row.lacking,
         }
     }
 }

@@ -207,7 +207,7 @@ fn allowed(table: &[Column]) -> Vec<String> {
     let mut said = Vec::new();
     for column in table.iter().filter(|column| column.kind == Kind::Allophone) {
         let head = head(column);
-        let text = format!("{head}, right here: {}", column.remarks.join("; "));
+        let text = format!("{head}  {}", column.remarks.join("; "));
         if !said.contains(&text) {
             said.push(text);
         }
