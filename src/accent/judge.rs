@@ -201,7 +201,18 @@ impl Case<'_> {
                 .iter()
                 .map(|(_, phoneme)| format!("{} ({})", phoneme.text, phoneme.keyword))
                 .collect();
+            let owners = self.accent.owners(bundle);
             let mut help = format!("nearest: {}", listed.join(", "));
+            if !owners.is_empty() {
+                let rows = owners.iter().filter_map(|number| self.accent.row(*number));
+                let named: Vec<String> = rows
+                    .map(|row| format!("{} ({})", row.text, row.keyword))
+                    .collect();
+                help = format!(
+                    "it is how {} may sound; a broad transcription writes the phoneme",
+                    named.join(" or ")
+                );
+            }
             if let Some(option) = option {
                 help = format!(
                     "where the client keeps it, declare --accent-option {option}; {help}"
@@ -214,7 +225,7 @@ impl Case<'_> {
                 Some(help),
             );
             // An allophone of one phoneme alone can only be that phoneme.
-            if let [only] = self.accent.owners(bundle)[..]
+            if let [only] = owners[..]
                 && option.is_none()
                 && let Some(row) = self.accent.row(only)
             {
