@@ -27,6 +27,7 @@ mod distances_are_distances;
 mod every_chart_symbol_reads;
 #[cfg(feature = "app")]
 mod every_code_is_explained_by_its_example;
+mod every_error_has_its_kind_and_place;
 #[cfg(feature = "lexicon")]
 mod every_word_of_the_list_reads;
 #[cfg(feature = "lexicon")]
