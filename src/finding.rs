@@ -6,3 +6,4 @@ pub mod error;
 pub mod item;
 pub mod production;
 pub mod prosody;
+pub mod rule;
