@@ -33,7 +33,7 @@ const CLOSER: usize = 24;
 /// Rules that a client may have, at most.
 const MOST: usize = 16;
 
-/// Places in the order of sites; a side cut down to what occurs.
+/// A class cut down to the sounds that occur.
 struct Side {
     set: Set,
     bits: f64,
@@ -145,7 +145,8 @@ impl Search<'_> {
                 .changes
                 .get(old.change)
                 .is_some_and(|it| it.kind == Kind::Deletion);
-            if !deletes && self.feeds(&rest) {
+            // What other rules do matters to a rule's neighbours, if there are others.
+            if !deletes && !rest.is_empty() {
                 let mut said = self.screen(&without, true, Some(old.change));
                 said.truncate(CLOSER / 2);
                 candidates.extend(said);
@@ -155,11 +156,6 @@ impl Search<'_> {
             }
             self.take_best(rules, fit, &candidates, |rules, it| put(rules, at, it));
         }
-    }
-
-    /// Whether what other rules do could matter to a rule's neighbours.
-    fn feeds(&self, rest: &[Rule]) -> bool {
-        !rest.is_empty()
     }
 
     /// Puts one rule in the place of two.
@@ -342,8 +338,6 @@ impl Search<'_> {
             set | self.problem.sites.get(*at).map_or(0, |(site, _)| bit(site.focus))
         });
         let constants = &self.problem.constants;
-        // Constant changes that are no more than features are wanted only for one sound.
-        let single = matches!(change.kind, Kind::Sound(_));
         let focuses: Vec<Side> = if change.is_insertion() {
             vec![Side {
                 set: bit(NOTHING),
@@ -353,7 +347,6 @@ impl Search<'_> {
         } else {
             cheapest(&self.classes.focus, present, hit_sounds, 0.0)
         };
-        let _ = single;
         let positions: &[(u8, f64)] = if change.is_insertion() {
             &[
                 (0, constants.no_position),

@@ -52,8 +52,7 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
         Kind::Deletion => format!("{} is left out", spelled(&name, symbol)),
         Kind::FullVowel => format!("{} gets a full vowel", spelled(&name, symbol)),
         Kind::Sound(sound) => {
-            let sound = wording.sounds.text(*sound);
-            format!("{} becomes {sound}", spelled(&name, symbol))
+            format!("{} becomes {}", spelled(&name, symbol), wording.sounds.text(*sound))
         }
         Kind::Features(..) => {
             let outcome = match only_result(rule, change) {
@@ -100,9 +99,14 @@ fn focus(rule: &Rule, change: &Change, wording: &Wording<'_>) -> (String, bool) 
     if change.is_insertion() {
         return ("∅".to_owned(), true);
     }
-    let class = rule.classes.first().copied().unwrap_or(usize::MAX);
-    let described = wording.classes.focus.get(class);
-    named(described, rule.focus, &wording.classes.focus, wording)
+    // A class may be wider than what the change says something of: the exact name is better.
+    let classes = &wording.classes.focus;
+    let exact = rule.focus & change.applies;
+    let described = classes
+        .binary_search_by(|it| it.set.cmp(&exact))
+        .ok()
+        .or_else(|| rule.classes.first().copied());
+    named(described.and_then(|it| classes.get(it)), rule.focus, classes, wording)
 }
 
 fn sides(
