@@ -89,11 +89,9 @@ const TEMPLATES: &[[&str; 5]] = &[
     ["p b t d k ɡ", "ʔ", "V", "#", ""],
 ];
 
-const CONSONANTS: &str =
-    "p b t d k ɡ m n ŋ f v θ ð s z ʃ ʒ h ɹ l w j tʃ dʒ t̪ d̪ ʔ ɾ x";
+const CONSONANTS: &str = "p b t d k ɡ m n ŋ f v θ ð s z ʃ ʒ h ɹ l w j tʃ dʒ t̪ d̪ ʔ ɾ x";
 const OBSTRUENTS: &str = "p b t d k ɡ f v θ ð s z ʃ ʒ tʃ dʒ";
-const VOWELS: &str =
-    "i ɪ ɛ æ ɑ ɔ ʊ u ʌ ə eɪ aɪ ɔɪ aʊ oʊ ɝ ɚ a e o ɜ ɪɹ ɛɹ ɑɹ ɔɹ ʊɹ";
+const VOWELS: &str = "i ɪ ɛ æ ɑ ɔ ʊ u ʌ ə eɪ aɪ ɔɪ aʊ oʊ ɝ ɚ a e o ɜ ɪɹ ɛɹ ɑɹ ɔɹ ʊɹ";
 /// Sounds that only productions have.
 const ELSEWHERE: &str = "a e o ɜ ɾ x ʔ t̪ d̪";
 
@@ -179,8 +177,11 @@ impl World {
             .map(|(number, [focus, outcome, left, right, position])| {
                 let focus = side(focus).map_or(Vec::new(), |it| it.0);
                 let plain = !["∅", "*"].contains(outcome);
-                let mut outcomes =
-                    if plain { side(outcome).unwrap().0 } else { Vec::new() };
+                let mut outcomes = if plain {
+                    side(outcome).unwrap().0
+                } else {
+                    Vec::new()
+                };
                 while plain && outcomes.len() < focus.len() {
                     outcomes.push(outcomes[0]);
                 }
@@ -189,7 +190,11 @@ impl World {
                     focus,
                     outcomes,
                     deletes: *outcome == "∅",
-                    any_full: if *outcome == "*" { full.clone() } else { Vec::new() },
+                    any_full: if *outcome == "*" {
+                        full.clone()
+                    } else {
+                        Vec::new()
+                    },
                     left: side(left),
                     right: side(right),
                     position,
@@ -219,8 +224,10 @@ impl World {
                 continue;
             }
             // Beyond the first, words only for sounds that are still too rare.
-            let rare =
-                sample.sounds.iter().any(|it| counts[usize::from(it.target)] < 70);
+            let rare = sample
+                .sounds
+                .iter()
+                .any(|it| counts[usize::from(it.target)] < 70);
             if words.len() >= 3_600 && !rare {
                 continue;
             }
@@ -334,7 +341,8 @@ impl World {
         let before = at.checked_sub(1).and_then(|it| now.get(it));
         let after = now.get(if insertion { at } else { at + 1 });
         let consonant = |at: usize| {
-            now.get(at).is_some_and(|it| self.consonants.contains(&it.sound))
+            now.get(at)
+                .is_some_and(|it| self.consonants.contains(&it.sound))
         };
         let place = match template.position {
             "onset" => sound.is_some_and(|it| it.onset),
@@ -442,7 +450,9 @@ impl World {
 
     /// A sound that differs in one or two features, if there is one.
     fn similar(&self, sound: u8, random: &mut Random) -> u8 {
-        let Some(here) = self.sounds.bundle(sound) else { return sound };
+        let Some(here) = self.sounds.bundle(sound) else {
+            return sound;
+        };
         let near: Vec<u8> = (0..self.sounds.len())
             .filter_map(|it| u8::try_from(it).ok())
             .filter(|it| {
@@ -456,14 +466,17 @@ impl World {
                     })
             })
             .collect();
-        if near.is_empty() { sound } else { near[random.below(near.len())] }
+        if near.is_empty() {
+            sound
+        } else {
+            near[random.below(near.len())]
+        }
     }
 
     /// A sheet that gives every sound its chances in each place, `count` words long.
     pub(crate) fn coverage_sheet(&self, seed: u64, count: usize) -> Vec<usize> {
         let mut random = Random(seed ^ 0xabcd_ef01);
-        let pool: Vec<usize> =
-            (0..700).map(|_| random.below(self.words.len())).collect();
+        let pool: Vec<usize> = (0..700).map(|_| random.below(self.words.len())).collect();
         let keys = |word: usize| -> Vec<usize> {
             let sounds = &self.words[word].sounds;
             let last = sounds.len() - 1;
@@ -511,7 +524,11 @@ impl World {
             focus: template.focus.clone(),
             example: (
                 template.focus.first().copied(),
-                template.outcomes.first().or(template.any_full.first()).copied(),
+                template
+                    .outcomes
+                    .first()
+                    .or(template.any_full.first())
+                    .copied(),
             ),
             left: side(&template.left),
             right: side(&template.right),

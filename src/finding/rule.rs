@@ -66,7 +66,11 @@ impl Effect {
     /// its number in the word (gaps count: gap 0, sound 0, gap 1 …) and the sound that comes
     /// out, `None` for none.
     #[must_use]
-    pub fn predictions(&self, sample: &Sample, sounds: &Sounds) -> Vec<(usize, Option<u8>)> {
+    pub fn predictions(
+        &self,
+        sample: &Sample,
+        sounds: &Sounds,
+    ) -> Vec<(usize, Option<u8>)> {
         site::sites(core::slice::from_ref(sample), sounds)
             .iter()
             .enumerate()
@@ -159,7 +163,12 @@ pub const BUDGET: u64 = 600_000_000;
 /// Finds the rules behind the errors of some words. Known patterns count as cheaper than new
 /// rules. Cost: see [`BUDGET`]; a hundred words take some tens of milliseconds.
 #[must_use]
-pub fn discover(sounds: &Sounds, samples: &[Sample], known: &[Known], budget: u64) -> Discovery {
+pub fn discover(
+    sounds: &Sounds,
+    samples: &[Sample],
+    known: &[Known],
+    budget: u64,
+) -> Discovery {
     let located = site::sites(samples, sounds);
     let classes = Classes::of(sounds);
     let constants = constant::all();
@@ -185,7 +194,9 @@ pub fn discover(sounds: &Sounds, samples: &[Sample], known: &[Known], budget: u6
         let change = Change::new(kind, sounds, &constants);
         // The same table by another name is the same change: features set as in another sound.
         let again = changes.iter().any(|it| {
-            it.table == change.table && it.applies == change.applies && it.open == change.open
+            it.table == change.table
+                && it.applies == change.applies
+                && it.open == change.open
         });
         if !again && change.applies != 0 {
             changes.push(change);
@@ -220,7 +231,9 @@ pub fn discover(sounds: &Sounds, samples: &[Sample], known: &[Known], budget: u6
         .sum();
     discovery.unexplained = whole(unexplained);
     for (at, rule) in rules.iter().enumerate() {
-        let Some(change) = problem.changes.get(rule.change) else { continue };
+        let Some(change) = problem.changes.get(rule.change) else {
+            continue;
+        };
         let rivals = search.rivals(&rules, &fit, at);
         let found = found(
             (rule, change),
@@ -235,9 +248,9 @@ pub fn discover(sounds: &Sounds, samples: &[Sample], known: &[Known], budget: u6
         );
         discovery.rules.push(found);
     }
-    discovery.rules.sort_by(|one, other| {
-        (other.covers, &one.rule).cmp(&(one.covers, &other.rule))
-    });
+    discovery
+        .rules
+        .sort_by(|one, other| (other.covers, &one.rule).cmp(&(one.covers, &other.rule)));
     discovery
 }
 
@@ -341,7 +354,12 @@ fn found(
 }
 
 /// A known pattern as a rule over the changes seen; `None` if its change was not seen.
-fn as_rule(known: &Known, number: usize, problem: &Problem, sounds: &Sounds) -> Option<Rule> {
+fn as_rule(
+    known: &Known,
+    number: usize,
+    problem: &Problem,
+    sounds: &Sounds,
+) -> Option<Rule> {
     let (target, outcome) = known.example;
     let (target, outcome) = (target.unwrap_or(NOTHING), outcome.unwrap_or(NOTHING));
     let kinds = Change::kinds_of(sounds, target, outcome);
@@ -358,11 +376,19 @@ fn as_rule(known: &Known, number: usize, problem: &Problem, sounds: &Sounds) -> 
     };
     Some(Rule {
         change,
-        focus: if target == NOTHING { bit(NOTHING) } else { set(&known.focus) },
+        focus: if target == NOTHING {
+            bit(NOTHING)
+        } else {
+            set(&known.focus)
+        },
         left: side(&known.left),
         right: side(&known.right),
-        position: known.onset.map_or(0, |it| if it { site::ONSET } else { site::CODA })
-            | known.stressed.map_or(0, |it| if it { site::STRESSED } else { site::UNSTRESSED }),
+        position: known
+            .onset
+            .map_or(0, |it| if it { site::ONSET } else { site::CODA })
+            | known
+                .stressed
+                .map_or(0, |it| if it { site::STRESSED } else { site::UNSTRESSED }),
         said: false,
         bits: problem.constants.catalogue,
         classes: [usize::MAX; 3],

@@ -5,7 +5,11 @@
 
 #![allow(missing_docs, reason = "a benchmark has no public items")]
 #![allow(clippy::print_stdout, reason = "a benchmark prints its figures")]
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a benchmark may stop")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a benchmark may stop"
+)]
 #![allow(clippy::exit, reason = "a figure under its floor fails the run")]
 
 #[path = "../clients.rs"]
@@ -87,7 +91,12 @@ impl Score {
     }
 }
 
-fn run(world: &World, samples: &[Sample], known: &[Known], score: &mut Score) -> Vec<Found> {
+fn run(
+    world: &World,
+    samples: &[Sample],
+    known: &[Known],
+    score: &mut Score,
+) -> Vec<Found> {
     let start = Instant::now();
     let found = discover(&world.sounds, samples, known, BUDGET);
     let taken = start.elapsed().as_secs_f64();
@@ -97,28 +106,43 @@ fn run(world: &World, samples: &[Sample], known: &[Known], score: &mut Score) ->
 }
 
 fn main() {
-    let number = |at: usize| std::env::args().nth(at).and_then(|it| it.parse::<u64>().ok());
+    let number = |at: usize| {
+        std::env::args()
+            .nth(at)
+            .and_then(|it| it.parse::<u64>().ok())
+    };
     let clients = number(1).unwrap_or(240);
     let first = number(2).unwrap_or(40_000);
     let show = std::env::args().any(|it| it == "show");
     let mut world = World::new();
-    println!("{} words, {} to compare on", world.words.len(), world.reference.len());
+    println!(
+        "{} words, {} to compare on",
+        world.words.len(),
+        world.reference.len()
+    );
     let mut plain = Score::default();
     let mut known = Score::default();
     let mut aligned = Score::default();
     for seed in first..first + clients {
         let client = world.client(seed);
         let sheet = world.coverage_sheet(seed, 100);
-        let samples: Vec<Sample> = sheet.iter().map(|it| world.say(&client, *it)).collect();
+        let samples: Vec<Sample> =
+            sheet.iter().map(|it| world.say(&client, *it)).collect();
         let found = run(&world, &samples, &[], &mut plain);
         plain.add(&world, &client, &found);
         if show {
             for (template, rate) in &client.rules {
                 let best = found.iter().map(|it| world.agreement(template, &it.effect));
-                println!("  {seed} wanted {template:?} {rate:.2}: {:.2}", best.fold(0.0, f64::max));
+                println!(
+                    "  {seed} wanted {template:?} {rate:.2}: {:.2}",
+                    best.fold(0.0, f64::max)
+                );
             }
             for it in &found {
-                println!("  {seed} found {} {}/{} {:.3}", it.rule, it.covers, it.exceptions, it.posterior);
+                println!(
+                    "  {seed} found {} {}/{} {:.3}",
+                    it.rule, it.covers, it.exceptions, it.posterior
+                );
             }
         }
         // Half of the templates are known patterns.
@@ -148,11 +172,17 @@ fn main() {
     plain.print("no known patterns");
     known.print("half of the patterns known");
     aligned.print("through the aligner");
-    let floors: [(&Score, [f64; 4]); 2] =
-        [(&plain, [0.92, 0.84, 0.60, 0.97]), (&known, [0.95, 0.88, 0.70, 0.97])];
+    let floors: [(&Score, [f64; 4]); 2] = [
+        (&plain, [0.92, 0.84, 0.60, 0.97]),
+        (&known, [0.95, 0.88, 0.70, 0.97]),
+    ];
     let mut failed = false;
     for (score, floors) in floors {
-        let under = score.figures().iter().zip(floors).any(|(it, floor)| *it < floor);
+        let under = score
+            .figures()
+            .iter()
+            .zip(floors)
+            .any(|(it, floor)| *it < floor);
         failed |= under;
     }
     if failed && clients >= 240 {

@@ -57,7 +57,11 @@ impl Change {
     pub(super) fn gives(&self, sound: u8, outcome: u8) -> f64 {
         if self.open != 0 {
             let options = f64::from(self.open.count_ones());
-            return if self.open & bit(outcome) != 0 { 1.0 / options } else { 0.0 };
+            return if self.open & bit(outcome) != 0 {
+                1.0 / options
+            } else {
+                0.0
+            };
         }
         f64::from(u8::from(self.of(sound) == Some(outcome)))
     }
@@ -67,8 +71,10 @@ impl Change {
         let mut table = [NOTHING; 128];
         let mut applies = 0;
         let mut open = 0;
-        let traits: Vec<Option<Traits>> =
-            sounds.numbers().map(|it| sounds.bundle(it).map(Traits::of)).collect();
+        let traits: Vec<Option<Traits>> = sounds
+            .numbers()
+            .map(|it| sounds.bundle(it).map(Traits::of))
+            .collect();
         let traits_of = |number: u8| traits.get(usize::from(number)).copied().flatten();
         let mut set = |number: u8, result: u8| {
             if result != number {
@@ -93,10 +99,14 @@ impl Change {
             }
             Kind::FullVowel => {
                 open = sounds.set(|it| {
-                    it.class == Class::Vowel && it.height != Some(Height::Mid) && !it.rhotic
+                    it.class == Class::Vowel
+                        && it.height != Some(Height::Mid)
+                        && !it.rhotic
                 });
                 let reduced = sounds.set(|it| {
-                    it.class == Class::Vowel && it.height == Some(Height::Mid) && !it.rhotic
+                    it.class == Class::Vowel
+                        && it.height == Some(Height::Mid)
+                        && !it.rhotic
                 });
                 for number in sounds.numbers().filter(|it| reduced & bit(*it) != 0) {
                     // Any vowel stands for all: who asks further goes by `gives`.
@@ -107,12 +117,15 @@ impl Change {
             Kind::Features(features, model) => {
                 if let Some(model) = traits_of(*model) {
                     for number in sounds.numbers() {
-                        let Some(here) = traits_of(number) else { continue };
+                        let Some(here) = traits_of(number) else {
+                            continue;
+                        };
                         if here.class != model.class {
                             continue;
                         }
                         let wanted = here.with(features, &model);
-                        let result = sounds.numbers().find(|it| traits_of(*it) == Some(wanted));
+                        let result =
+                            sounds.numbers().find(|it| traits_of(*it) == Some(wanted));
                         if let Some(result) = result {
                             set(number, result);
                         }
@@ -141,7 +154,8 @@ impl Change {
             return vec![Kind::Deletion];
         }
         let mut kinds = vec![Kind::Sound(outcome)];
-        let (Some(from), Some(to)) = (sounds.bundle(target), sounds.bundle(outcome)) else {
+        let (Some(from), Some(to)) = (sounds.bundle(target), sounds.bundle(outcome))
+        else {
             return kinds;
         };
         let difference = Traits::of(from).difference(&Traits::of(to));

@@ -97,9 +97,8 @@ impl Problem {
     pub(super) fn fit(&self, rules: &[Rule]) -> Fit {
         let rules = rules.get(..rules.len().min(24)).unwrap_or(rules);
         let mut order: Vec<usize> = (0..rules.len()).collect();
-        let change = |rule: usize| {
-            rules.get(rule).and_then(|it| self.changes.get(it.change))
-        };
+        let change =
+            |rule: usize| rules.get(rule).and_then(|it| self.changes.get(it.change));
         order.sort_by_key(|rule| change(*rule).map_or(0, Change::phase));
         let mut fit = Fit {
             rates: vec![0.75; rules.len()],
@@ -120,7 +119,9 @@ impl Problem {
                 if !rule.surrounds(site) {
                     continue;
                 }
-                let Some(change) = self.changes.get(rule.change) else { continue };
+                let Some(change) = self.changes.get(rule.change) else {
+                    continue;
+                };
                 if change.is_insertion() != (site.focus == NOTHING) {
                     continue;
                 }
@@ -148,8 +149,12 @@ impl Problem {
         keyed.sort_unstable();
         let mut groups: Vec<Group> = Vec::new();
         for chunk in keyed.chunk_by(|one, other| one.0 == other.0) {
-            let Some((key, first)) = chunk.first() else { continue };
-            let Some((site, _)) = self.sites.get(*first) else { continue };
+            let Some((key, first)) = chunk.first() else {
+                continue;
+            };
+            let Some((site, _)) = self.sites.get(*first) else {
+                continue;
+            };
             let mut paths = Vec::new();
             self.walk(
                 rules,
@@ -278,7 +283,11 @@ impl Fit {
                 while left != 0 {
                     let at = left.trailing_zeros() as usize;
                     let rate = self.rates[at];
-                    chance *= if path.worked >> at & 1 == 1 { rate } else { 1.0 - rate };
+                    chance *= if path.worked >> at & 1 == 1 {
+                        rate
+                    } else {
+                        1.0 - rate
+                    };
                     left &= left - 1;
                 }
                 *slot = (1.0 - noise) * chance;

@@ -108,7 +108,9 @@ impl Search<'_> {
                 best = Some((trial, weighed));
             }
         }
-        let Some((better, weighed)) = best else { return false };
+        let Some((better, weighed)) = best else {
+            return false;
+        };
         (*rules, *fit) = (better, weighed);
         true
     }
@@ -265,7 +267,9 @@ impl Search<'_> {
         rule: &Rule,
         found: &mut BTreeMap<(usize, u64), Candidate>,
     ) {
-        let Some(change) = self.problem.changes.get(rule.change) else { return };
+        let Some(change) = self.problem.changes.get(rule.change) else {
+            return;
+        };
         let (mut unexplained, mut hits, mut chances) = (0.0, 0.0, 0.0);
         let mut cost = 0.0;
         for ((site, count), slip) in self.problem.sites.iter().zip(&fit.slips) {
@@ -335,7 +339,11 @@ impl Search<'_> {
             return;
         }
         let present = here.iter().fold(0, |set, (at, _)| {
-            set | self.problem.sites.get(*at).map_or(0, |(site, _)| bit(site.focus))
+            set | self
+                .problem
+                .sites
+                .get(*at)
+                .map_or(0, |(site, _)| bit(site.focus))
         });
         let constants = &self.problem.constants;
         let focuses: Vec<Side> = if change.is_insertion() {
@@ -373,7 +381,8 @@ impl Search<'_> {
                     let Some((site, count)) = self.problem.sites.get(*at) else {
                         continue;
                     };
-                    if focus.set & bit(site.focus) == 0 || position & !site.position != 0 {
+                    if focus.set & bit(site.focus) == 0 || position & !site.position != 0
+                    {
                         continue;
                     }
                     let slip = fit.slips.get(*at).copied().unwrap_or(0.0);
@@ -396,20 +405,25 @@ impl Search<'_> {
                 if unexplained < 1.5 || unexplained * cost < base + 2.0 {
                     continue;
                 }
-                self.screen_contexts(&mut cells, base, cost, |gain, bits, left, right| {
-                    Rule {
-                        change: number,
-                        focus: focus.set_of(self.classes),
-                        left: left.set_in(&self.classes.context),
-                        right: right.set_in(&self.classes.context),
-                        position: *position,
-                        said,
-                        bits,
-                        classes: [focus.class, left.class, right.class],
-                        known: None,
-                    }
-                    .with(gain)
-                })
+                self.screen_contexts(
+                    &mut cells,
+                    base,
+                    cost,
+                    |gain, bits, left, right| {
+                        Rule {
+                            change: number,
+                            focus: focus.set_of(self.classes),
+                            left: left.set_in(&self.classes.context),
+                            right: right.set_in(&self.classes.context),
+                            position: *position,
+                            said,
+                            bits,
+                            classes: [focus.class, left.class, right.class],
+                            known: None,
+                        }
+                        .with(gain)
+                    },
+                )
                 .into_iter()
                 .for_each(|(rule, gain)| self.keep(rule, gain, found));
             }
@@ -477,8 +491,7 @@ impl Search<'_> {
                 if sum.unexplained < 1.5 || sum.unexplained * cost < bits {
                     continue;
                 }
-                let gain =
-                    self.gain(bits, cost, sum.unexplained, sum.hits, sum.chances);
+                let gain = self.gain(bits, cost, sum.unexplained, sum.hits, sum.chances);
                 if gain > 0.0 {
                     found.push(make(gain, bits, left, right));
                 }
@@ -490,13 +503,10 @@ impl Search<'_> {
     }
 
     /// Keeps a rule unless a cheaper one works at the same sites.
-    fn keep(
-        &self,
-        rule: Rule,
-        gain: f64,
-        found: &mut BTreeMap<(usize, u64), Candidate>,
-    ) {
-        let Some(change) = self.problem.changes.get(rule.change) else { return };
+    fn keep(&self, rule: Rule, gain: f64, found: &mut BTreeMap<(usize, u64), Candidate>) {
+        let Some(change) = self.problem.changes.get(rule.change) else {
+            return;
+        };
         let (mut reach, mut hits) = (0_u64, 0_u64);
         for ((site, _), at) in self.problem.sites.iter().zip(0_u64..) {
             if rule.fits(change, site) {
@@ -509,11 +519,7 @@ impl Search<'_> {
             }
         }
         let key = (usize::from(rule.said), reach);
-        let candidate = Candidate {
-            rule,
-            gain,
-            hits,
-        };
+        let candidate = Candidate { rule, gain, hits };
         match found.get_mut(&key) {
             Some(known) if known.gain >= candidate.gain => {}
             Some(known) => *known = candidate,
@@ -538,7 +544,9 @@ impl Search<'_> {
         let own = rest.remove(at);
         let without = self.weigh(&rest);
         let mut rivals = vec![(None, without.bits - fit.bits)];
-        let Some(change) = self.problem.changes.get(own.change) else { return rivals };
+        let Some(change) = self.problem.changes.get(own.change) else {
+            return rivals;
+        };
         let candidates = self.screen(&without, false, None);
         let mine = |rule: &Rule, change: &Change| -> (Vec<(usize, u8)>, f64) {
             let mut sites = Vec::new();
@@ -557,7 +565,9 @@ impl Search<'_> {
         let mut chosen = Vec::new();
         for candidate in &candidates {
             let rule = &candidate.rule;
-            let Some(other) = self.problem.changes.get(rule.change) else { continue };
+            let Some(other) = self.problem.changes.get(rule.change) else {
+                continue;
+            };
             let (sites, hits) = mine(rule, other);
             let both = sites.iter().filter(|it| own_sites.contains(it)).count();
             let either = sites.len() + own_sites.len() - both;
@@ -622,7 +632,11 @@ fn cheapest(classes: &[Described], present: Set, wanted: Set, more: f64) -> Vec<
             class,
         })
         .collect();
-    sides.sort_by(|one, other| one.set.cmp(&other.set).then(one.bits.total_cmp(&other.bits)));
+    sides.sort_by(|one, other| {
+        one.set
+            .cmp(&other.set)
+            .then(one.bits.total_cmp(&other.bits))
+    });
     sides.dedup_by_key(|it| it.set);
     // Dearer, wider and no better.
     let all: Vec<(Set, f64)> = sides.iter().map(|it| (it.set, it.bits)).collect();

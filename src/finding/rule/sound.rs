@@ -328,23 +328,34 @@ fn back(it: &FeatureBundle, wanted: u8) -> bool {
 
 /// What a class may be described by, one word each, adjectives of place and voice first.
 const PREDICATES: &[Predicate] = &[
-    ("voiced", |it| obstruent(it) && it.voicing == Voicing::Voiced),
-    ("voiceless", |it| consonant(it) && it.voicing == Voicing::Voiceless),
+    ("voiced", |it| {
+        obstruent(it) && it.voicing == Voicing::Voiced
+    }),
+    ("voiceless", |it| {
+        consonant(it) && it.voicing == Voicing::Voiceless
+    }),
     ("bilabial", |it| at(it, Place::Bilabial)),
     ("labiodental", |it| at(it, Place::Labiodental)),
     ("labial", |it| {
         consonant(it)
-            && (it.place.contains(Place::Bilabial) || it.place.contains(Place::Labiodental))
+            && (it.place.contains(Place::Bilabial)
+                || it.place.contains(Place::Labiodental))
     }),
     ("dental", |it| at(it, Place::Dental)),
     ("alveolar", |it| at(it, Place::Alveolar)),
     ("postalveolar", |it| at(it, Place::Postalveolar)),
     ("palatal", |it| at(it, Place::Palatal)),
-    ("velar", |it| consonant(it) && it.place.contains(Place::Velar)),
+    ("velar", |it| {
+        consonant(it) && it.place.contains(Place::Velar)
+    }),
     ("glottal", |it| at(it, Place::Glottal)),
     ("coronal", |it| {
-        let coronal =
-            [Place::Dental, Place::Alveolar, Place::Postalveolar, Place::Retroflex];
+        let coronal = [
+            Place::Dental,
+            Place::Alveolar,
+            Place::Postalveolar,
+            Place::Retroflex,
+        ];
         coronal.iter().any(|place| at(it, *place))
     }),
     ("sibilant", |it| {
@@ -378,7 +389,9 @@ const PREDICATES: &[Predicate] = &[
     ("approximant", |it| manner(it, Manner::Approximant)),
     ("obstruent", obstruent),
     ("sonorant", |it| consonant(it) && !obstruent(it)),
-    ("monophthong", |it| vowel(it) && it.glide.is_none() && !it.rhotic),
+    ("monophthong", |it| {
+        vowel(it) && it.glide.is_none() && !it.rhotic
+    }),
     ("diphthong", |it| vowel(it) && it.glide.is_some()),
 ];
 
@@ -403,8 +416,18 @@ impl Classes {
             let text = sounds.text(number).to_owned();
             put(bit(number), constants.segment, text, true);
         }
-        put(sounds.set(consonant), constants.major_class, "C".to_owned(), true);
-        put(sounds.set(vowel), constants.major_class, "V".to_owned(), true);
+        put(
+            sounds.set(consonant),
+            constants.major_class,
+            "C".to_owned(),
+            true,
+        );
+        put(
+            sounds.set(vowel),
+            constants.major_class,
+            "V".to_owned(),
+            true,
+        );
         let sets: Vec<(Set, &str)> = PREDICATES
             .iter()
             .map(|(name, holds)| (sounds.set(holds), *name))

@@ -24,13 +24,16 @@ pub(super) fn notation(rule: &Rule, change: &Change, wording: &Wording<'_>) -> S
     let mut text = format!("{focus} → {outcome}");
     let mut right = after.map_or(String::new(), |it| bracketed(&it));
     if rule.position & BEFORE_TWO != 0 {
-        right = if right.is_empty() { "CC".to_owned() } else { format!("{right}C") };
+        right = if right.is_empty() {
+            "CC".to_owned()
+        } else {
+            format!("{right}C")
+        };
     }
     let left = before.map_or(String::new(), |it| bracketed(&it));
     if !left.is_empty() || !right.is_empty() {
         let spaced = [left.as_str(), "_", right.as_str()];
-        let spaced: Vec<&str> =
-            spaced.into_iter().filter(|it| !it.is_empty()).collect();
+        let spaced: Vec<&str> = spaced.into_iter().filter(|it| !it.is_empty()).collect();
         text = format!("{text} / {}", spaced.join(" "));
     }
     let place = position(rule.position);
@@ -52,7 +55,11 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
         Kind::Deletion => format!("{} is left out", spelled(&name, symbol)),
         Kind::FullVowel => format!("{} gets a full vowel", spelled(&name, symbol)),
         Kind::Sound(sound) => {
-            format!("{} becomes {}", spelled(&name, symbol), wording.sounds.text(*sound))
+            format!(
+                "{} becomes {}",
+                spelled(&name, symbol),
+                wording.sounds.text(*sound)
+            )
         }
         Kind::Features(..) => {
             let outcome = match only_result(rule, change) {
@@ -62,7 +69,8 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
             format!("{} becomes {outcome}", spelled(&name, symbol))
         }
     };
-    let edge = |side: &Option<(String, bool)>| side.as_ref().is_some_and(|it| it.0 == "#");
+    let edge =
+        |side: &Option<(String, bool)>| side.as_ref().is_some_and(|it| it.0 == "#");
     if edge(&before) {
         text.push_str(" at the start of a word");
     } else if let Some((name, symbol)) = &before {
@@ -106,7 +114,12 @@ fn focus(rule: &Rule, change: &Change, wording: &Wording<'_>) -> (String, bool) 
         .binary_search_by(|it| it.set.cmp(&exact))
         .ok()
         .or_else(|| rule.classes.first().copied());
-    named(described.and_then(|it| classes.get(it)), rule.focus, classes, wording)
+    named(
+        described.and_then(|it| classes.get(it)),
+        rule.focus,
+        classes,
+        wording,
+    )
 }
 
 fn sides(
@@ -150,7 +163,11 @@ fn named(
 }
 
 fn bracketed((name, symbol): &(String, bool)) -> String {
-    if *symbol { name.clone() } else { format!("[{name}]") }
+    if *symbol {
+        name.clone()
+    } else {
+        format!("[{name}]")
+    }
 }
 
 fn spelled(name: &str, symbol: bool) -> String {
@@ -160,12 +177,24 @@ fn spelled(name: &str, symbol: bool) -> String {
         ("{C, #}", _) => "a consonant or the end".to_owned(),
         (name, true) => name.to_owned(),
         (name, false) => {
-            let vowels = ["high", "mid", "low", "front", "central", "back", "tense", "lax"];
-            let vowels = [&vowels[..], &["rounded", "unrounded", "r-coloured", "full"]].concat();
+            let vowels = [
+                "high", "mid", "low", "front", "central", "back", "tense", "lax",
+            ];
+            let vowels =
+                [&vowels[..], &["rounded", "unrounded", "r-coloured", "full"]].concat();
             let last = name.split(' ').next_back().unwrap_or(name);
             let nouns = [
-                "plosive", "fricative", "affricate", "nasal", "liquid", "glide",
-                "approximant", "obstruent", "sonorant", "monophthong", "diphthong",
+                "plosive",
+                "fricative",
+                "affricate",
+                "nasal",
+                "liquid",
+                "glide",
+                "approximant",
+                "obstruent",
+                "sonorant",
+                "monophthong",
+                "diphthong",
             ];
             let article = match name.chars().next() {
                 Some('a' | 'e' | 'i' | 'o' | 'u') => "an",
