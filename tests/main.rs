@@ -51,6 +51,7 @@ mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
 #[cfg(feature = "app")]
+mod rules_are_found_behind_errors;
 mod screens_are_drawn_as_agreed;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;

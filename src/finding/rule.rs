@@ -14,11 +14,13 @@
 mod change;
 mod constant;
 mod model;
+mod probe;
 mod search;
 mod site;
 mod sound;
 mod word;
 
+pub use probe::{Probe, probes};
 pub use site::{Sample, Spoken};
 pub use sound::Sounds;
 
