@@ -166,10 +166,15 @@ pub(super) fn sites(samples: &[Sample], sounds: &Sounds) -> Vec<(Site, u32)> {
                     .zip(at + 2..)
                     .find_map(|(it, next)| outcome(it).or(added(next).first().copied()))
             });
-            let position = u8::from(here.onset) * ONSET
-                | u8::from(here.coda) * CODA
-                | u8::from(here.stressed == Some(true)) * STRESSED
-                | u8::from(here.stressed == Some(false)) * UNSTRESSED;
+            let mut position = 0;
+            for (holds, flag) in [
+                (here.onset, ONSET),
+                (here.coda, CODA),
+                (here.stressed == Some(true), STRESSED),
+                (here.stressed == Some(false), UNSTRESSED),
+            ] {
+                position |= if holds { flag } else { 0 };
+            }
             all.push((
                 Site {
                     focus: here.target,
