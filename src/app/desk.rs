@@ -5,10 +5,14 @@
 
 mod command;
 mod editor;
+mod going;
 mod helper;
+mod items;
 mod keys;
 mod live;
 mod obey;
+mod session;
+mod sheet;
 mod store;
 mod terminal;
 mod view;
@@ -20,9 +24,11 @@ use super::{Failure, Status, Stop};
 use crate::accent::Accent;
 use crate::lexicon::Lexicon;
 use crate::notation::key_map::KeyMap;
+use crate::report::text::line::visible;
 use editor::{Lines, Typed};
 use helper::Shared;
 use live::{Target, Waiting};
+use session::{Pass, Session};
 use store::Store;
 
 /// The accent that one begins with.
@@ -61,6 +67,8 @@ struct Desk {
     player: String,
     /// What was intended.
     target: Option<String>,
+    /// The items that are gone through.
+    session: Option<Session>,
     /// What the next line begins with.
     initial: String,
     /// The last transcription that was taken.
@@ -81,6 +89,7 @@ impl Desk {
             vi: false,
             player: String::new(),
             target: None,
+            session: None,
             initial: String::new(),
             last: String::new(),
             history: Vec::new(),
@@ -130,13 +139,17 @@ impl Desk {
         }
         self.store.keep_settings(&settings).map_err(|error| {
             let reason = format!("not written down: {error}");
-            Failure::new("the settings of the desk", reason, "look whether the disk is full")
+            Failure::new(
+                "the settings of the desk",
+                reason,
+                "look whether the disk is full",
+            )
         })
     }
 
     /// What the next line is taken for.
     fn waiting(&self) -> Waiting {
-        if self.target.is_some() {
+        if self.target.is_some() || self.session.is_some() {
             Waiting::Heard
         } else {
             Waiting::Command
@@ -151,9 +164,17 @@ impl Desk {
         live.waiting = self.waiting();
         live.in_colour = in_colour();
         live.columns = columns();
-        let text = self.target.as_deref();
-        if live.target.as_ref().map(|target| target.text.as_str()) != text {
-            live.target = text.map(|text| Target::new(text, self.accent.as_ref()));
+        live.in_session = self.session.is_some();
+        live.header.clear();
+        live.in_tally = false;
+        let mut text = self.target.clone();
+        if let Some(session) = &self.session {
+            live.header.push(visible(&session.header()));
+            live.in_tally = session.pass == Pass::Tally;
+            text = session.target();
+        }
+        if live.target.as_ref().map(|target| target.text.as_str()) != text.as_deref() {
+            live.target = text.map(|text| Target::new(&text, self.accent.as_ref()));
         }
     }
 }
@@ -190,7 +211,9 @@ fn on_terminal() -> Result<Status, Stop> {
     };
     terminal::guard(&shared, &store).map_err(|error| lost(&error))?;
     let mut lines = Lines::new(&shared, desk.vi, &store).map_err(|error| lost(&error))?;
-    say("Type a transcription in brackets, or a command; help lists them, Ctrl-D leaves.\n")?;
+    say(
+        "Type a transcription in brackets, or a command; help lists them, Ctrl-D leaves.\n",
+    )?;
     if let Some(draft) = store.take_draft() {
         say("Here is the line you were typing when the desk was ended.\n")?;
         desk.initial = draft;
@@ -207,16 +230,15 @@ fn on_terminal() -> Result<Status, Stop> {
                     say("Set aside; the Up key brings it back.\n")?;
                 }
             }
-            Typed::Left(..) => {}
+            Typed::Left(leave, text) => {
+                if is_end(desk.leave(leave, &text)) {
+                    break Status::Good;
+                }
+            }
             Typed::Line(line) => {
                 desk.history = lines.history(desk.waiting());
-                match desk.obey(&line) {
-                    Ok(Next::End) => break Status::Good,
-                    Ok(Next::Line(_)) => {}
-                    Err(Stop::Unread) => break Status::Good,
-                    Err(Stop::Source(failure) | Stop::Run(failure)) => {
-                        super::complain(&failure);
-                    }
+                if is_end(desk.obey(&line)) {
+                    break Status::Good;
                 }
                 lines.set_vi(desk.vi);
             }
@@ -230,6 +252,18 @@ fn on_terminal() -> Result<Status, Stop> {
     Ok(status)
 }
 
+/// Whether the desk is left after a line; what went wrong with it is said.
+fn is_end(done: Result<Next, Stop>) -> bool {
+    match done {
+        Ok(Next::End) | Err(Stop::Unread) => true,
+        Ok(Next::Line(_)) => false,
+        Err(Stop::Source(failure) | Stop::Run(failure)) => {
+            super::complain(&failure);
+            false
+        }
+    }
+}
+
 /// Reads the lines of a script: the worst that happened is how it went.
 fn script() -> Result<Status, Stop> {
     let mut desk = Desk::new(Store::default(), false);
@@ -241,7 +275,11 @@ fn script() -> Result<Status, Stop> {
         bytes.clear();
         let read = input.read_until(b'\n', &mut bytes).map_err(|error| {
             let reason = format!("reading failed: {error}");
-            Stop::Run(Failure::new("standard input", reason, "look where it comes from"))
+            Stop::Run(Failure::new(
+                "standard input",
+                reason,
+                "look where it comes from",
+            ))
         })?;
         if read == 0 {
             return Ok(worst);

@@ -160,7 +160,9 @@ pub fn keys() -> impl Iterator<Item = (char, &'static str, bool)> {
 
 /// The mark that the prefix and a key make.
 fn mark_of(key: char) -> Option<&'static str> {
-    mark_keys().find(|(known, _)| *known == key).map(|(_, mark)| mark)
+    mark_keys()
+        .find(|(known, _)| *known == key)
+        .map(|(_, mark)| mark)
 }
 
 /// The keys that make a mark after the prefix, with the mark.

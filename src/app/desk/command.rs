@@ -92,50 +92,230 @@ const fn own(
 }
 
 const OWN: &[Own] = &[
-    own("target", Group::Comparison, "[WORD or TRANSCRIPTION]", Takes::Words,
-        "Set the target that the next lines are compared with; alone, drop it"),
-    own("ring", Group::Typing, "SYMBOL", Takes::Words,
-        "List a symbol's relatives, those that Tab turns through"),
-    own("marks", Group::Typing, "", Takes::Nothing,
-        "List the keys that make a mark after _"),
-    own("keys", Group::Typing, "[emacs or vi]", Takes::Words,
-        "List what the keys do, or choose the way of editing"),
-    own("key", Group::Typing, "KEY [SYMBOL]", Takes::Words,
-        "Give a key a symbol of your own; without one, its usual value"),
-    own("x-sampa", Group::Typing, "TEXT", Takes::Words,
-        "Put X-SAMPA into IPA, ready in the next line"),
-    own("arpabet", Group::Typing, "TEXT", Takes::Words,
-        "Put ARPABET into IPA, ready in the next line"),
-    own("mend", Group::Typing, "[TRANSCRIPTION]", Takes::Words,
-        "Mend what can be mended, in the text given or in the last line; ready in the next line"),
-    own("sheet", Group::Sheet, "FILE", Takes::Path,
-        "Open a table of words and targets and transcribe it row by row"),
-    own("same", Group::Sheet, "", Takes::Nothing, "Said as the target (key: = on an empty line)"),
-    own("back", Group::Sheet, "", Takes::Nothing, "To the row before (< or Page Up)"),
-    own("skip", Group::Sheet, "", Takes::Nothing, "On to the next row, this one left open (> or Page Down)"),
-    own("silent", Group::Sheet, "", Takes::Nothing, "No response (- or Ctrl-O)"),
-    own("again", Group::Sheet, "", Takes::Nothing, "Take the last row's next attempt (+)"),
-    own("cue", Group::Sheet, "LEVEL", Takes::Words, "The cue given for the next lines: none, or a word of yours"),
-    own("unsure", Group::Sheet, "", Takes::Nothing, "Mark the last row as not heard clearly"),
-    own("note", Group::Sheet, "TEXT", Takes::Words, "Write a note on the last row"),
-    own("play", Group::Sheet, "", Takes::Nothing, "Play this row's recording (Ctrl-T)"),
-    own("go", Group::Sheet, "ROW or WORD", Takes::Words, "Go to a row by its number or its word"),
-    own("open", Group::Sheet, "", Takes::Nothing, "Go to the first row without a production"),
-    own("edit", Group::Sheet, "COLUMN TEXT", Takes::Words, "Write into this row: word, target, production or any other column"),
-    own("add", Group::Sheet, "WORD [TARGET]", Takes::Words, "Add a row after this one; the target is looked up unless given"),
-    own("remove", Group::Sheet, "", Takes::Nothing, "Take this row out of the sheet"),
-    own("rows", Group::Sheet, "", Takes::Nothing, "List the rows and how far they are"),
-    own("blind", Group::Sheet, "", Takes::Nothing, "Transcribe the sheet again, the first pass hidden; then the agreement"),
-    own("tally", Group::Sheet, "", Takes::Nothing, "Count right, right with a cue and wrong with one key each"),
-    own("close", Group::Sheet, "", Takes::Nothing, "Close the sheet; every row is saved already"),
-    own("accent", Group::Desk, "[NAME or none]", Takes::Words,
-        "Go by an accent: its sounds and the postures taught for it"),
-    own("player", Group::Desk, "[COMMAND]", Takes::Words,
-        "The program that plays a recording, such as: player aplay -q"),
-    own("history", Group::Desk, "[TEXT]", Takes::Words,
-        "List earlier lines of this kind, or those that hold a text (Ctrl-R searches)"),
-    own("help", Group::Desk, "[COMMAND]", Takes::Words, "This list, or one command in full"),
-    own("quit", Group::Desk, "", Takes::Nothing, "Leave the desk (Ctrl-D on an empty line)"),
+    own(
+        "target",
+        Group::Comparison,
+        "[WORD or TRANSCRIPTION]",
+        Takes::Words,
+        "Set the target that the next lines are compared with; alone, drop it",
+    ),
+    own(
+        "ring",
+        Group::Typing,
+        "SYMBOL",
+        Takes::Words,
+        "List a symbol's relatives, those that Tab turns through",
+    ),
+    own(
+        "marks",
+        Group::Typing,
+        "",
+        Takes::Nothing,
+        "List the keys that make a mark after _",
+    ),
+    own(
+        "keys",
+        Group::Typing,
+        "[emacs or vi]",
+        Takes::Words,
+        "List what the keys do, or choose the way of editing",
+    ),
+    own(
+        "key",
+        Group::Typing,
+        "KEY [SYMBOL]",
+        Takes::Words,
+        "Give a key a symbol of your own; without one, its usual value",
+    ),
+    own(
+        "x-sampa",
+        Group::Typing,
+        "TEXT",
+        Takes::Words,
+        "Put X-SAMPA into IPA, ready in the next line",
+    ),
+    own(
+        "arpabet",
+        Group::Typing,
+        "TEXT",
+        Takes::Words,
+        "Put ARPABET into IPA, ready in the next line",
+    ),
+    own(
+        "mend",
+        Group::Typing,
+        "[TRANSCRIPTION]",
+        Takes::Words,
+        "Mend what can be mended, in the text given or in the last line; ready in the next line",
+    ),
+    own(
+        "sheet",
+        Group::Sheet,
+        "FILE",
+        Takes::Path,
+        "Open a table of words and targets and transcribe it row by row",
+    ),
+    own(
+        "same",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Said as the target (key: = on an empty line)",
+    ),
+    own(
+        "back",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "To the row before (< or Page Up)",
+    ),
+    own(
+        "skip",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "On to the next row, this one left open (> or Page Down)",
+    ),
+    own(
+        "silent",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "No response (- or Ctrl-O)",
+    ),
+    own(
+        "again",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Take the last row's next attempt (+)",
+    ),
+    own(
+        "cue",
+        Group::Sheet,
+        "LEVEL",
+        Takes::Words,
+        "The cue given for the next lines: none, or a word of yours",
+    ),
+    own(
+        "unsure",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Mark the last row as not heard clearly",
+    ),
+    own(
+        "note",
+        Group::Sheet,
+        "TEXT",
+        Takes::Words,
+        "Write a note on the last row",
+    ),
+    own(
+        "play",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Play this row's recording (Ctrl-T)",
+    ),
+    own(
+        "go",
+        Group::Sheet,
+        "ROW or WORD",
+        Takes::Words,
+        "Go to a row by its number or its word",
+    ),
+    own(
+        "open",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Go to the first row without a production",
+    ),
+    own(
+        "edit",
+        Group::Sheet,
+        "COLUMN TEXT",
+        Takes::Words,
+        "Write into this row: word, target, production or any other column",
+    ),
+    own(
+        "add",
+        Group::Sheet,
+        "WORD [TARGET]",
+        Takes::Words,
+        "Add a row after this one; the target is looked up unless given",
+    ),
+    own(
+        "remove",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Take this row out of the sheet",
+    ),
+    own(
+        "rows",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "List the rows and how far they are",
+    ),
+    own(
+        "blind",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Transcribe the sheet again, the first pass hidden; then the agreement",
+    ),
+    own(
+        "tally",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Count right, right with a cue and wrong with one key each",
+    ),
+    own(
+        "close",
+        Group::Sheet,
+        "",
+        Takes::Nothing,
+        "Close the sheet; every row is saved already",
+    ),
+    own(
+        "accent",
+        Group::Desk,
+        "[NAME or none]",
+        Takes::Words,
+        "Go by an accent: its sounds and the postures taught for it",
+    ),
+    own(
+        "player",
+        Group::Desk,
+        "[COMMAND]",
+        Takes::Words,
+        "The program that plays a recording, such as: player aplay -q",
+    ),
+    own(
+        "history",
+        Group::Desk,
+        "[TEXT]",
+        Takes::Words,
+        "List earlier lines of this kind, or those that hold a text (Ctrl-R searches)",
+    ),
+    own(
+        "help",
+        Group::Desk,
+        "[COMMAND]",
+        Takes::Words,
+        "This list, or one command in full",
+    ),
+    own(
+        "quit",
+        Group::Desk,
+        "",
+        Takes::Nothing,
+        "Leave the desk (Ctrl-D on an empty line)",
+    ),
 ];
 
 /// Whether a command of the desk takes the name of a file.
@@ -220,7 +400,15 @@ pub(super) fn overview(columns: usize) -> String {
         page.push('\n');
         let wide = if columns < 80 { 16 } else { NAME };
         for (name, says) in rows {
-            push_hanging(&mut page, 2, &name, anstyle::Style::new(), wide, &says, columns);
+            push_hanging(
+                &mut page,
+                2,
+                &name,
+                anstyle::Style::new(),
+                wide,
+                &says,
+                columns,
+            );
         }
     }
     page.push_str(
@@ -250,15 +438,24 @@ pub(super) fn completions(line: &str, position: usize) -> (usize, Vec<Pair>) {
         .map_or(0, |(at, character)| at + character.len_utf8());
     let word = before.get(start..).unwrap_or_default();
     let cut = words(before.get(..start).unwrap_or_default(), takes_path);
-    let first = cut.first().map(|word| word.text.trim_start_matches(':').to_owned());
-    let colon = if cut.is_empty() && word.starts_with(':') { ":" } else { "" };
+    let first = cut
+        .first()
+        .map(|word| word.text.trim_start_matches(':').to_owned());
+    let colon = if cut.is_empty() && word.starts_with(':') {
+        ":"
+    } else {
+        ""
+    };
     let word = word.strip_prefix(colon).unwrap_or(word);
     let candidates: Vec<String> = match first.as_deref() {
         None => names(),
         Some("help") => names(),
         Some("accent") => Accent::names().map(str::to_owned).collect(),
         Some("keys") => vec!["emacs".to_owned(), "vi".to_owned()],
-        Some("explain") => Code::ALL.iter().map(|code| code.name().to_owned()).collect(),
+        Some("explain") => Code::ALL
+            .iter()
+            .map(|code| code.name().to_owned())
+            .collect(),
         Some(name) => options(name),
     };
     let pairs = candidates

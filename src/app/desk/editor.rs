@@ -46,7 +46,11 @@ const fn file_of(waiting: Waiting) -> &'static str {
 
 impl Lines {
     /// An editor on the terminal.
-    pub(super) fn new(shared: &Shared, vi: bool, store: &Store) -> rustyline::Result<Self> {
+    pub(super) fn new(
+        shared: &Shared,
+        vi: bool,
+        store: &Store,
+    ) -> rustyline::Result<Self> {
         let config = Config::builder()
             .max_history_size(LINES_KEPT)?
             .history_ignore_dups(true)?

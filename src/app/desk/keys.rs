@@ -9,6 +9,8 @@ use rustyline::{
 
 use super::helper::{Desk, Shared};
 use super::live::{Action, Leave, Live, Waiting};
+use super::obey::clean;
+use super::session::Trial;
 use crate::notation::{Converted, arpabet, x_sampa};
 use crate::text::Span;
 
@@ -45,21 +47,45 @@ const KEYS: &[(KeyEvent, Role)] = &[
     (KeyEvent(KeyCode::Char('A'), Modifiers::CTRL), Role::Home),
     (KeyEvent(KeyCode::Char('E'), Modifiers::CTRL), Role::End),
     (KeyEvent(KeyCode::Char('B'), Modifiers::CTRL), Role::Left),
-    (KeyEvent(KeyCode::Backspace, Modifiers::NONE), Role::LastMark),
+    (
+        KeyEvent(KeyCode::Backspace, Modifiers::NONE),
+        Role::LastMark,
+    ),
     (KeyEvent(KeyCode::Char('W'), Modifiers::CTRL), Role::Segment),
     (KeyEvent(KeyCode::Backspace, Modifiers::ALT), Role::Segment),
     (KeyEvent(KeyCode::Char('F'), Modifiers::CTRL), Role::Mend),
     (KeyEvent(KeyCode::F(2), Modifiers::NONE), Role::Mend),
     (KeyEvent(KeyCode::Enter, Modifiers::NONE), Role::Enter),
     (KeyEvent(KeyCode::Char('J'), Modifiers::CTRL), Role::Enter),
-    (KeyEvent(KeyCode::PageUp, Modifiers::NONE), Role::Leave(Leave::Back)),
-    (KeyEvent(KeyCode::PageDown, Modifiers::NONE), Role::Leave(Leave::Skip)),
-    (KeyEvent(KeyCode::Char('O'), Modifiers::CTRL), Role::Leave(Leave::NoResponse)),
-    (KeyEvent(KeyCode::Char('T'), Modifiers::CTRL), Role::Leave(Leave::Play)),
-    (KeyEvent(KeyCode::Char('X'), Modifiers::ALT), Role::FromXSampa),
-    (KeyEvent(KeyCode::Char('x'), Modifiers::ALT), Role::FromXSampa),
+    (
+        KeyEvent(KeyCode::PageUp, Modifiers::NONE),
+        Role::Leave(Leave::Back),
+    ),
+    (
+        KeyEvent(KeyCode::PageDown, Modifiers::NONE),
+        Role::Leave(Leave::Skip),
+    ),
+    (
+        KeyEvent(KeyCode::Char('O'), Modifiers::CTRL),
+        Role::Leave(Leave::NoResponse),
+    ),
+    (
+        KeyEvent(KeyCode::Char('T'), Modifiers::CTRL),
+        Role::Leave(Leave::Play),
+    ),
+    (
+        KeyEvent(KeyCode::Char('X'), Modifiers::ALT),
+        Role::FromXSampa,
+    ),
+    (
+        KeyEvent(KeyCode::Char('x'), Modifiers::ALT),
+        Role::FromXSampa,
+    ),
     (KeyEvent(KeyCode::F(6), Modifiers::NONE), Role::FromXSampa),
-    (KeyEvent(KeyCode::Char('a'), Modifiers::ALT), Role::FromArpabet),
+    (
+        KeyEvent(KeyCode::Char('a'), Modifiers::ALT),
+        Role::FromArpabet,
+    ),
     (KeyEvent(KeyCode::F(7), Modifiers::NONE), Role::FromArpabet),
 ];
 
@@ -70,6 +96,14 @@ const EMPTY_LINE: &[(char, Leave)] = &[
     ('<', Leave::Back),
     ('>', Leave::Skip),
     ('+', Leave::Again),
+];
+
+/// Keys that judge a trial while trials are counted.
+const TALLY: &[(char, Leave)] = &[
+    ('1', Leave::Count(Trial::Right)),
+    ('2', Leave::Count(Trial::Cued)),
+    ('3', Leave::Count(Trial::Wrong)),
+    ('0', Leave::Uncount),
 ];
 
 /// Gives an editor the keys of the desk.
@@ -112,17 +146,14 @@ impl ConditionalEventHandler for Key {
         }
         live.read(context.line(), context.pos());
         let listed = std::mem::take(&mut live.listing);
-        let turned = std::mem::take(&mut live.turning);
-        let refused = std::mem::take(&mut live.refused);
+        live.turning = false;
+        live.refused = false;
+        live.cleaned = false;
         let done = if self.role == Role::Typed {
             typed(&mut live, event, listed)
         } else {
-            self.acted(&mut live)
+            self.acted(&mut live, listed)
         };
-        if done.is_none() && (listed || turned || refused) && self.role != Role::Typed {
-            live.pending = Some(Action::Redraw);
-            return Some(Cmd::Complete);
-        }
         done
     }
 }
@@ -138,18 +169,23 @@ fn typed(live: &mut Live, event: &Event, listed: bool) -> Option<Cmd> {
     let Event::KeySeq(keys) = event else {
         return None;
     };
-    let [KeyEvent(KeyCode::Char(key), Modifiers::NONE | Modifiers::SHIFT)] = keys.as_slice()
+    let [KeyEvent(KeyCode::Char(key), Modifiers::NONE | Modifiers::SHIFT)] =
+        keys.as_slice()
     else {
         return None;
     };
     if listed {
-        let digit = key.to_digit(10).and_then(|digit| usize::try_from(digit).ok());
+        let digit = key
+            .to_digit(10)
+            .and_then(|digit| usize::try_from(digit).ok());
         if let Some(action) = digit.and_then(|digit| live.picked(digit)) {
             return then(live, action);
         }
     }
     if live.in_session && live.line.is_empty() {
-        let leave = EMPTY_LINE.iter().find(|(known, _)| known == key);
+        let judging = TALLY.iter().filter(|_| live.in_tally);
+        let mut keys = EMPTY_LINE.iter().chain(judging);
+        let leave = keys.find(|(known, _)| known == key);
         if let Some((_, leave)) = leave {
             live.leave = Some(*leave);
             return Some(Cmd::AcceptLine);
@@ -160,7 +196,7 @@ fn typed(live: &mut Live, event: &Event, listed: bool) -> Option<Cmd> {
 }
 
 impl Key {
-    fn acted(&self, live: &mut Live) -> Option<Cmd> {
+    fn acted(&self, live: &mut Live, listed: bool) -> Option<Cmd> {
         let typing = live.is_typing();
         let action = match self.role {
             Role::Typed => None,
@@ -182,7 +218,8 @@ impl Key {
                 Some(Action::Redraw)
             }
             Role::Left => {
-                let character = live.before().chars().next_back().map_or(0, char::len_utf8);
+                let character =
+                    live.before().chars().next_back().map_or(0, char::len_utf8);
                 live.place_before()
                     .filter(|_| character > 0)
                     .map(Action::Move)
@@ -198,6 +235,13 @@ impl Key {
             Role::Segment if typing => live.without_segment(),
             Role::LastMark | Role::Segment => None,
             Role::Mend => Some(live.mended().unwrap_or(Action::Redraw)),
+            // The first Enter closes the list.
+            Role::Enter if listed => Some(Action::Redraw),
+            Role::Enter if live.line.chars().any(char::is_control) => {
+                live.cleaned = true;
+                let whole = Span::new(0, live.line.len());
+                Some(Action::Replace(whole, clean(&live.line)))
+            }
             Role::Enter => {
                 let idle = live.in_session && live.line.trim().is_empty();
                 if idle || !live.may_enter() {

@@ -4,12 +4,13 @@
 use crate::accent::Accent;
 use crate::alignment::{Aligner, Kind, Setting};
 use crate::articulation;
-use crate::diagnostic::Severity;
+use crate::diagnostic::{Code, Diagnostic, Severity};
 use crate::feature::FeatureBundle;
+use crate::notation::Transcription;
 use crate::notation::key_map::{self, Edit, KeyMap};
-use crate::notation::{ItemKind, Transcription};
 use crate::text::Span;
 
+use super::session::Trial;
 use super::words::words;
 
 /// Cells of the aligner's table that one keystroke may cost.
@@ -40,6 +41,10 @@ pub(super) enum Leave {
     Again,
     /// Play the recording.
     Play,
+    /// Count a trial.
+    Count(Trial),
+    /// Take the last trial back.
+    Uncount,
 }
 
 /// What a key wants done to the line.
@@ -95,8 +100,10 @@ impl Target {
     pub(super) fn new(text: &str, accent: Option<&Accent>) -> Self {
         let read = Transcription::parse(text);
         let setting = accent.map_or_else(Setting::general, Setting::for_accent);
-        let segments: Vec<String> =
-            read.segments().map(|segment| segment.text().to_owned()).collect();
+        let segments: Vec<String> = read
+            .segments()
+            .map(|segment| segment.text().to_owned())
+            .collect();
         Self {
             text: text.to_owned(),
             kinds: vec![None; segments.len()],
@@ -159,6 +166,8 @@ pub(super) struct Live {
     pub(super) waiting: Waiting,
     /// Whether an item is at hand, so that keys lead from item to item.
     pub(super) in_session: bool,
+    /// Whether trials are counted, so that digits judge.
+    pub(super) in_tally: bool,
     /// Rows above the line, before the target.
     pub(super) header: Vec<String>,
     /// What was intended.
@@ -175,6 +184,8 @@ pub(super) struct Live {
     pub(super) turning: bool,
     /// Whether Enter was refused.
     pub(super) refused: bool,
+    /// Whether control characters have just been taken out.
+    pub(super) cleaned: bool,
     /// Whether the history is being searched.
     pub(super) searching: bool,
     /// How the line was left.
@@ -195,11 +206,8 @@ impl Live {
         self.position = position;
         if self.line != line {
             line.clone_into(&mut self.line);
-            self.refused = false;
             self.take_stretches();
-        } else if moved {
-            self.refused = false;
-        } else {
+        } else if !moved {
             return;
         }
         self.follow();
@@ -214,6 +222,7 @@ impl Live {
         self.listing = false;
         self.turning = false;
         self.refused = false;
+        self.cleaned = false;
         self.searching = false;
         self.leave = None;
         self.follow();
@@ -253,7 +262,8 @@ impl Live {
         self.bundles.clear();
         let mut at = None;
         if self.waiting == Waiting::Heard {
-            if let Some(stretch) = self.stretches.get(..self.count).and_then(<[_]>::first) {
+            if let Some(stretch) = self.stretches.get(..self.count).and_then(<[_]>::first)
+            {
                 for (number, segment) in stretch.transcription.segments().enumerate() {
                     self.bundles.push(articulation::bundle(&segment));
                     if segment.span().start + stretch.start < self.position {
@@ -301,7 +311,9 @@ impl Live {
 
     /// The text from the start of the transcription up to the cursor.
     pub(super) fn before(&self) -> &str {
-        let start = self.at_cursor().map_or(self.position, |stretch| stretch.start);
+        let start = self
+            .at_cursor()
+            .map_or(self.position, |stretch| stretch.start);
         self.line.get(start..self.position).unwrap_or_default()
     }
 
@@ -317,7 +329,8 @@ impl Live {
             return None;
         }
         // A closing slash, a colon that begins a command.
-        if self.waiting == Waiting::Heard && key == ':' && self.before().trim().is_empty() {
+        if self.waiting == Waiting::Heard && key == ':' && self.before().trim().is_empty()
+        {
             return None;
         }
         let edit = self.keys.typed(self.before(), key)?;
@@ -345,7 +358,10 @@ impl Live {
     /// The segment before the cursor taken away.
     pub(super) fn without_segment(&self) -> Option<Action> {
         let start = self.place_before()?;
-        Some(Action::Replace(Span::new(start, self.position), String::new()))
+        Some(Action::Replace(
+            Span::new(start, self.position),
+            String::new(),
+        ))
     }
 
     /// Where the item before the cursor begins.
@@ -371,6 +387,9 @@ impl Live {
         let mends = self.stretches().iter().flat_map(|stretch| {
             let found = stretch.transcription.diagnostics().iter();
             found.filter_map(|diagnostic| {
+                if self.is_unfinished(stretch, diagnostic) {
+                    return None;
+                }
                 let text = diagnostic.replacement()?;
                 Some((stretch.shifted(diagnostic.span), text))
             })
@@ -382,12 +401,23 @@ impl Live {
         Some(Action::Replace(span, text.to_owned()))
     }
 
+    /// Whether a fault is only that one is not done typing: the bracket still to be closed,
+    /// the prefix of a mark.
+    fn is_unfinished(&self, stretch: &Stretch, diagnostic: &Diagnostic) -> bool {
+        let span = stretch.shifted(diagnostic.span);
+        let at_end = self.position == stretch.span().end;
+        let prefix = span.end == self.position && span.of(&self.line) == "_";
+        at_end && !self.refused && (diagnostic.code == Code::BracketUnclosed || prefix)
+    }
+
     /// The fault to name: the worst at the cursor, else the worst, the first of these.
     pub(super) fn fault(&self) -> Option<(Severity, Span, String, Option<String>, bool)> {
         let all = self.stretches().iter().flat_map(|stretch| {
             let found = stretch.transcription.diagnostics().iter();
             found.map(move |diagnostic| (stretch, diagnostic))
         });
+        let all =
+            all.filter(|(stretch, diagnostic)| !self.is_unfinished(stretch, diagnostic));
         let (stretch, diagnostic) = all.min_by_key(|(stretch, diagnostic)| {
             let span = stretch.shifted(diagnostic.span);
             let here = span.start < self.position && self.position <= span.end;
@@ -413,7 +443,11 @@ impl Live {
                 line.starts_with(['[', '/'])
             }
         };
-        !whole || self.stretches().iter().all(|it| it.transcription.is_valid())
+        !whole
+            || self
+                .stretches()
+                .iter()
+                .all(|it| it.transcription.is_valid())
     }
 
     /// The segment that the cursor is in or just behind, with its features.
@@ -427,9 +461,4 @@ impl Live {
             .filter(|segment| segment.span().end + stretch.start >= self.position)?;
         Some((found.text().to_owned(), articulation::bundle(&found)))
     }
-}
-
-/// What kind of thing an item is, for drawing.
-pub(super) const fn is_sound(kind: ItemKind) -> bool {
-    matches!(kind, ItemKind::Segment | ItemKind::Tone)
 }

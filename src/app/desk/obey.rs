@@ -62,6 +62,9 @@ impl Desk {
     /// What was heard, set against the target.
     fn heard(&mut self, text: &str) -> Result<Next, Stop> {
         text.clone_into(&mut self.last);
+        if self.session.is_some() {
+            return self.take_heard(text);
+        }
         let Some(target) = self.target.clone() else {
             return self.read(text);
         };
@@ -74,7 +77,7 @@ impl Desk {
     }
 
     /// A command of the program on texts, by the accent of the desk.
-    fn run(&self, name: &str, texts: &[&str]) -> Result<Next, Stop> {
+    pub(super) fn run(&self, name: &str, texts: &[&str]) -> Result<Next, Stop> {
         let mut line: Vec<OsString> = vec!["apical".into(), name.into()];
         if let Some(accent) = &self.accent {
             line.push("--accent".into());
@@ -88,9 +91,9 @@ impl Desk {
     /// A command of the program as it was typed.
     fn shared(&mut self, name: &str, arguments: &[Word]) -> Result<Next, Stop> {
         let mut line: Vec<OsString> = vec!["apical".into(), name.into()];
-        let named = arguments.iter().any(|word| {
-            word.text == "--accent" || word.text.starts_with("--accent=")
-        });
+        let named = arguments
+            .iter()
+            .any(|word| word.text == "--accent" || word.text.starts_with("--accent="));
         if let Some(accent) = self.accent.as_ref().filter(|_| !named) {
             if WITH_ACCENT.contains(&name) {
                 line.push("--accent".into());
@@ -121,7 +124,9 @@ impl Desk {
             return Err(Stop::Run(Failure::new(
                 name,
                 "no transcription is given, and standard input is the desk's own",
-                format!("type it after the command, as in: {name} [kʰæt]; or name a file with --file"),
+                format!(
+                    "type it after the command, as in: {name} [kʰæt]; or name a file with --file"
+                ),
             )));
         }
         crate::app::dispatch(command).map(Next::Line)
@@ -147,11 +152,16 @@ impl Desk {
                     tail.clone_into(&mut self.player);
                     self.keep_settings()?;
                 }
-                let player = if self.player.is_empty() { "none set" } else { &self.player };
+                let player = if self.player.is_empty() {
+                    "none set"
+                } else {
+                    &self.player
+                };
                 say(&format!("player: {player}\n"))?;
             }
             "history" => self.list_history(tail)?,
-            _ => return Err(unknown(name)),
+            "sheet" => self.open_sheet(first.unwrap_or_default())?,
+            _ => return self.going(name, arguments, tail),
         }
         Ok(Next::Line(Status::Good))
     }
@@ -168,6 +178,13 @@ impl Desk {
 
     /// Sets or drops the target.
     fn aim(&mut self, arguments: &[Word], tail: &str) -> Result<(), Stop> {
+        if self.session.is_some() {
+            return Err(Stop::Run(Failure::new(
+                "target",
+                "a sheet is open, and its rows have their own targets",
+                "change this row's with :edit target TEXT, or :close the sheet",
+            )));
+        }
         let Some(first) = arguments.first() else {
             self.target = None;
             return say("no target\n");
@@ -180,7 +197,8 @@ impl Desk {
         let read = Transcription::parse(&text);
         if !read.is_valid() {
             let fault = read.diagnostics().first();
-            let reason = fault.map_or_else(String::new, |fault| fault.message(read.text()));
+            let reason =
+                fault.map_or_else(String::new, |fault| fault.message(read.text()));
             let help = fault.and_then(|fault| fault.help(read.text()));
             return Err(Stop::Run(Failure::new(
                 format!("target {text}"),
@@ -189,14 +207,19 @@ impl Desk {
             )));
         }
         let bare = text.trim_matches(['/', '[', ']']).to_owned();
-        say(&format!("target {bare}: type what you hear; :target drops it\n"))?;
+        say(&format!(
+            "target {bare}: type what you hear; :target drops it\n"
+        ))?;
         self.target = Some(bare);
         Ok(())
     }
 
     /// The target of a word.
     pub(super) fn look_up(&self, word: &str) -> Result<String, Stop> {
-        let entry = self.lexicon.as_ref().and_then(|lexicon| lexicon.look_up(word));
+        let entry = self
+            .lexicon
+            .as_ref()
+            .and_then(|lexicon| lexicon.look_up(word));
         let target = entry.and_then(|entry| entry.targets().next());
         target.ok_or_else(|| {
             Stop::Run(Failure::new(
@@ -298,7 +321,9 @@ impl Desk {
         self.keys.set(one, text);
         self.keep_settings()?;
         match text {
-            Some(text) => say(&format!("{one} types {text}; key {one} takes that back\n")),
+            Some(text) => {
+                say(&format!("{one} types {text}; key {one} takes that back\n"))
+            }
             None => say(&format!("{one} types what it usually does\n")),
         }
     }
@@ -343,7 +368,11 @@ impl Desk {
 
     /// Mends everything that has one reading.
     fn mend(&mut self, text: &str) -> Result<(), Stop> {
-        let given = if text.is_empty() { self.last.clone() } else { text.to_owned() };
+        let given = if text.is_empty() {
+            self.last.clone()
+        } else {
+            text.to_owned()
+        };
         let mut text = given;
         // A mend may uncover another; each makes the text better, and there is an end.
         for _ in 0..100 {
@@ -431,7 +460,10 @@ fn reads_standard_input(command: &Command) -> Option<&'static str> {
         Command::Describe(it) => of_input(&it.input).then_some("describe"),
         Command::Convert(it) => of_input(&it.input).then_some("convert"),
         Command::Compare(it) => {
-            let piped = it.pairs.as_ref().is_some_and(|file| file.as_os_str() == "-");
+            let piped = it
+                .pairs
+                .as_ref()
+                .is_some_and(|file| file.as_os_str() == "-");
             piped.then_some("compare")
         }
         _ => None,
@@ -449,7 +481,12 @@ fn ring(symbol: Option<&str>) -> Result<(), Stop> {
     };
     let mut page = String::new();
     for (number, letter) in ring.letters.iter().enumerate() {
-        let _ = writeln!(page, "  {} {letter}  {}", number + 1, view::symbol_name(letter));
+        let _ = writeln!(
+            page,
+            "  {} {letter}  {}",
+            number + 1,
+            view::symbol_name(letter)
+        );
     }
     say(&page)
 }

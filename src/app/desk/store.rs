@@ -62,7 +62,9 @@ impl Store {
 
     /// The settings.
     pub(super) fn settings(&self) -> Vec<(String, String)> {
-        let text = self.path(SETTINGS).and_then(|path| fs::read_to_string(path).ok());
+        let text = self
+            .path(SETTINGS)
+            .and_then(|path| fs::read_to_string(path).ok());
         text.unwrap_or_default()
             .lines()
             .filter_map(|line| line.split_once('\t'))
@@ -133,9 +135,4 @@ fn write_beside(beside: &Path, path: &Path, bytes: &[u8]) -> io::Result<()> {
         }
     }
     Ok(())
-}
-
-/// Reads a file.
-pub(super) fn read(path: &Path) -> io::Result<Vec<u8>> {
-    fs::read(path)
 }

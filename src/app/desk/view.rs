@@ -60,7 +60,11 @@ fn target_rows(live: &Live, target: &Target) -> [String; 2] {
     };
     let mut from = 0;
     while from < caret
-        && wide(cells.get(from..(caret + 3).min(cells.len())).unwrap_or_default()) > space
+        && wide(
+            cells
+                .get(from..(caret + 3).min(cells.len()))
+                .unwrap_or_default(),
+        ) > space
     {
         from += 1;
     }
@@ -144,9 +148,25 @@ pub(super) fn line(live: &Live, line: &str) -> String {
             if let Some((_, severity)) = reach.filter(|(end, _)| *end > span.start) {
                 style = severity_style(severity).underline();
             }
-            push(live, &mut out, line, at, stretch.start + span.start, &mut current, None);
+            push(
+                live,
+                &mut out,
+                line,
+                at,
+                stretch.start + span.start,
+                &mut current,
+                None,
+            );
             let span = stretch.shifted(span);
-            push(live, &mut out, line, span.start, span.end, &mut current, Some(style));
+            push(
+                live,
+                &mut out,
+                line,
+                span.start,
+                span.end,
+                &mut current,
+                Some(style),
+            );
             at = span.end;
         }
     }
@@ -231,6 +251,10 @@ fn painted(live: &Live, style: Style, text: &str) -> String {
 pub(super) fn below(live: &Live) -> Option<String> {
     let room = room(live);
     let mut rows: Vec<String> = Vec::new();
+    if live.cleaned {
+        let words = "control characters taken out; Enter takes the line, Ctrl-_ undoes";
+        rows.push(clipped(words, room));
+    }
     if let Some((severity, _, message, help, mends)) = live.fault() {
         let refused = if live.refused && severity == Severity::Error {
             "not taken: "
@@ -246,7 +270,8 @@ pub(super) fn below(live: &Live) -> Option<String> {
             rows.push(format!("  {help}{}", painted(live, palette::FAINT, key)));
         }
     } else if live.refused {
-        let words = "nothing typed yet: what was heard, or = same, - no response, < back, > skip";
+        let words =
+            "nothing typed yet: what was heard, or = same, - no response, < back, > skip";
         rows.push(clipped(words, room));
     }
     let pending = live.is_typing()
@@ -328,7 +353,11 @@ pub(super) fn symbol_name(symbol: &str) -> &'static str {
     letters
         .filter(|known| known.text == symbol)
         .map(|known| known.name)
-        .chain(signs.filter(|known| known.text == symbol).map(|known| known.name))
+        .chain(
+            signs
+                .filter(|known| known.text == symbol)
+                .map(|known| known.name),
+        )
         .chain(mark_name(symbol))
         .next()
         .unwrap_or_default()
@@ -337,7 +366,9 @@ pub(super) fn symbol_name(symbol: &str) -> &'static str {
 /// What a mark is called.
 pub(super) fn mark_name(mark: &str) -> Option<&'static str> {
     let mut marks = crate::inventory::marks().iter();
-    marks.find(|known| known.text == mark).map(|known| known.name)
+    marks
+        .find(|known| known.text == mark)
+        .map(|known| known.name)
 }
 
 /// The keys that make a mark now.
@@ -348,7 +379,10 @@ fn marks(room: usize) -> Vec<String> {
             continue;
         };
         let cell = format!("{key} {name}  ");
-        if rows.last().is_some_and(|row| width(row) + width(&cell) > room) {
+        if rows
+            .last()
+            .is_some_and(|row| width(row) + width(&cell) > room)
+        {
             rows.push(String::new());
         }
         if let Some(row) = rows.last_mut() {

@@ -29,7 +29,9 @@ pub(super) fn words(line: &str, takes_path: impl Fn(&str) -> bool) -> Vec<Word> 
             continue;
         }
         let rest = line.get(at..).unwrap_or_default();
-        let path = words.last().is_some_and(|last| PATHS.contains(&last.text.as_str()))
+        let path = words
+            .last()
+            .is_some_and(|last| PATHS.contains(&last.text.as_str()))
             || words.first().is_some_and(|first| takes_path(&first.text));
         let (length, text, bracketed) = match next {
             '"' => {

@@ -16,12 +16,15 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) {
 
 fn keys(grammar: &Path, out: &mut String, faults: &mut Vec<String>) {
     // A key has its X-SAMPA value, or says why it has not.
-    let codes: BTreeMap<String, String> =
-        read(&grammar.join("x_sampa.tsv"), &["code", "ipa"], &mut Vec::new())
-            .rows
-            .iter()
-            .map(|row| (row.cell("code").to_owned(), bare(row.cell("ipa"))))
-            .collect();
+    let codes: BTreeMap<String, String> = read(
+        &grammar.join("x_sampa.tsv"),
+        &["code", "ipa"],
+        &mut Vec::new(),
+    )
+    .rows
+    .iter()
+    .map(|row| (row.cell("code").to_owned(), bare(row.cell("ipa"))))
+    .collect();
     let columns = ["key", "ipa", "codepoints", "kind", "note", "source"];
     let mut map = BTreeMap::new();
     for row in &read(&grammar.join("key_map.tsv"), &columns, faults).rows {
@@ -87,7 +90,11 @@ fn rings(grammar: &Path, out: &mut String, faults: &mut Vec<String>) {
     for row in &read(&grammar.join("symbols.tsv"), &["symbol"], &mut Vec::new()).rows {
         let wanted = row.cell("set") == "ipa" && row.cell("status") == "current";
         if wanted && !taken.contains(row.cell("symbol")) {
-            faults.push(format!("{}: {} is in no ring", row.place, row.cell("symbol")));
+            faults.push(format!(
+                "{}: {} is in no ring",
+                row.place,
+                row.cell("symbol")
+            ));
         }
     }
 }
