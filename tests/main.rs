@@ -29,6 +29,7 @@ mod distances_are_distances;
 mod every_chart_symbol_reads;
 #[cfg(feature = "app")]
 mod every_code_is_explained_by_its_example;
+mod every_error_has_its_kind_and_place;
 #[cfg(feature = "lexicon")]
 mod every_word_of_the_list_reads;
 #[cfg(feature = "lexicon")]
@@ -43,6 +44,7 @@ mod long_lines_are_windowed;
 mod minimal_pairs_are_minimal;
 mod outside;
 mod postures_follow_common_practice;
+mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;

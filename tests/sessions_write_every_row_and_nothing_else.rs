@@ -175,7 +175,7 @@ fn one_key_each_for_what_is_commonest() {
     desk.press(">");
     desk.shows("item 3 of 3  street");
     desk.press("-");
-    desk.shows("item 2 of 3  teacher");
+    desk.shows("row 3 street: no response");
     assert!(sheet(&path).contains("none"));
     desk.press("<");
     desk.shows("item 1 of 3  think");
@@ -233,13 +233,13 @@ fn trials_are_counted_with_one_key_and_n_stands_beside_the_percentage() {
     desk.press(":tally\r");
     desk.shows("no trials yet");
     desk.press("1");
-    desk.shows("right 1 of 1 (100 %)");
+    desk.shows("right 1/1 (100 %)");
     desk.press("13");
-    desk.shows("right 2 of 3 (67 %), with a cue 0 of 3 (0 %), wrong 1 of 3 (33 %)");
+    desk.shows("right 2/3 (67 %), cued 0/3 (0 %), wrong 1/3 (33 %)");
     desk.press("0");
-    desk.shows("right 2 of 2 (100 %)");
+    desk.shows("right 2/2 (100 %)");
     desk.press("2>1");
-    desk.shows("item 2 of 3  teacher  right 1 of 1 (100 %)");
+    desk.shows("item 2 of 3  teacher  counting\nright 1/1 (100 %)");
     let after = sheet(&path);
     assert!(
         after.starts_with(

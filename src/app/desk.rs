@@ -25,6 +25,7 @@ use crate::accent::Accent;
 use crate::lexicon::Lexicon;
 use crate::notation::key_map::KeyMap;
 use crate::report::text::line::visible;
+use crate::report::text::push_hanging;
 use editor::{Lines, Typed};
 use helper::Shared;
 use live::{Target, Waiting};
@@ -169,7 +170,8 @@ impl Desk {
         live.in_tally = false;
         let mut text = self.target.clone();
         if let Some(session) = &self.session {
-            live.header.push(visible(&session.header()));
+            live.header
+                .extend(session.header().iter().map(|row| visible(row)));
             live.in_tally = session.pass == Pass::Tally;
             text = session.target();
         }
@@ -196,6 +198,13 @@ fn say(page: &str) -> Result<(), Stop> {
     let mut out = anstream::stdout().lock();
     out.write_all(page.as_bytes())?;
     Ok(out.flush()?)
+}
+
+/// Writes a sentence or two, broken at blanks.
+fn tell(words: &str) -> Result<(), Stop> {
+    let mut page = String::new();
+    push_hanging(&mut page, 0, "", anstyle::Style::new(), 0, words, columns());
+    say(&page)
 }
 
 fn on_terminal() -> Result<Status, Stop> {

@@ -297,7 +297,8 @@ fn continued(before: &str, key: char) -> Option<Edit> {
     let (letter, code) = last_code(before)?;
     let whole = format!("{code}{key}");
     let (_, (ipa, on_letter)) = exactly(X_SAMPA, &whole)?;
-    (!ipa.is_empty() && !(on_letter && canonical(ipa))).then(|| Edit {
+    let moves = on_letter && canonical(ipa);
+    (!ipa.is_empty() && !moves).then(|| Edit {
         remove: letter.len(),
         insert: ipa.to_owned(),
     })

@@ -8,7 +8,7 @@ use super::live::Leave;
 use super::session::{Pass, Session, Trial, bare};
 use super::sheet::Sheet;
 use super::words::{Word, words};
-use super::{Desk, Next, columns, say};
+use super::{Desk, Next, columns, say, tell};
 use crate::app::{Failure, Status, Stop};
 use crate::notation::Transcription;
 use crate::report::text::line::{clipped, visible};
@@ -37,9 +37,9 @@ impl Desk {
         if session.len() == 0 {
             say("the sheet has no rows yet; add WORD makes one\n")?;
         }
-        say(&format!(
+        tell(&format!(
             "{}: {} rows, {} open. Type what you hear; = same, - no response, < back, > skip, \
-             + again; commands begin with a colon, :help lists them.\n",
+             + again; commands begin with a colon, :help lists them.",
             visible(&session.title()),
             session.len(),
             session.open_count()
@@ -112,8 +112,8 @@ impl Desk {
                 session.begin(Pass::First);
                 say(&format!("the second pass is done\n{page}"))
             }
-            _ => say(&format!(
-                "every row is done ({all} of {all}); :close leaves the sheet, :go ROW goes back\n"
+            _ => tell(&format!(
+                "every row is done ({all} of {all}); :close leaves the sheet, :go ROW goes back"
             )),
         }?;
         self.begin_item();
@@ -290,8 +290,8 @@ impl Desk {
                     let at = session.at;
                     session.begin(Pass::Tally);
                     session.at = at;
-                    say(
-                        "1 right, 2 right with a cue, 3 wrong, 0 takes one back; < > other rows; :tally ends\n",
+                    tell(
+                        "1 right, 2 right with a cue, 3 wrong, 0 takes one back; < > other rows; :tally ends",
                     )?;
                 }
                 self.begin_item();

@@ -149,12 +149,11 @@ impl ConditionalEventHandler for Key {
         live.turning = false;
         live.refused = false;
         live.cleaned = false;
-        let done = if self.role == Role::Typed {
+        if self.role == Role::Typed {
             typed(&mut live, event, listed)
         } else {
             self.acted(&mut live, listed)
-        };
-        done
+        }
     }
 }
 

@@ -85,7 +85,7 @@ impl Desk {
         }
         line.push("--".into());
         line.extend(texts.iter().map(OsString::from));
-        self.program(line)
+        program(line)
     }
 
     /// A command of the program as it was typed.
@@ -104,32 +104,7 @@ impl Desk {
             last.text.clone_into(&mut self.last);
         }
         line.extend(arguments.iter().map(|word| OsString::from(&word.text)));
-        self.program(line)
-    }
-
-    fn program(&self, line: Vec<OsString>) -> Result<Next, Stop> {
-        let arguments = match Arguments::try_parse_from(line) {
-            Ok(arguments) => arguments,
-            Err(error) => {
-                let _ = error.print();
-                let failed = error.exit_code() != 0;
-                let status = if failed { Status::Failed } else { Status::Good };
-                return Ok(Next::Line(status));
-            }
-        };
-        let Some(command) = arguments.command else {
-            return Ok(Next::Line(Status::Good));
-        };
-        if let Some(name) = reads_standard_input(&command) {
-            return Err(Stop::Run(Failure::new(
-                name,
-                "no transcription is given, and standard input is the desk's own",
-                format!(
-                    "type it after the command, as in: {name} [kʰæt]; or name a file with --file"
-                ),
-            )));
-        }
-        crate::app::dispatch(command).map(Next::Line)
+        program(line)
     }
 
     /// A command that only the desk has.
@@ -137,7 +112,7 @@ impl Desk {
         let first = arguments.first().map(|word| word.text.as_str());
         match name {
             "quit" => return Ok(Next::End),
-            "help" => self.help(first)?,
+            "help" => help(first)?,
             "target" => self.aim(arguments, tail)?,
             "ring" => ring(first)?,
             "marks" => marks()?,
@@ -164,16 +139,6 @@ impl Desk {
             _ => return self.going(name, arguments, tail),
         }
         Ok(Next::Line(Status::Good))
-    }
-
-    fn help(&self, name: Option<&str>) -> Result<(), Stop> {
-        match name {
-            None => say(&command::overview(columns())),
-            Some(name) => match command::full(name) {
-                Some(page) => say(&page),
-                None => Err(unknown(name)),
-            },
-        }
     }
 
     /// Sets or drops the target.
@@ -403,6 +368,42 @@ impl Desk {
             page.push_str("no such line\n");
         }
         say(&page)
+    }
+}
+
+/// Runs a command of the program.
+fn program(line: Vec<OsString>) -> Result<Next, Stop> {
+    let arguments = match Arguments::try_parse_from(line) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let _ = error.print();
+            let failed = error.exit_code() != 0;
+            let status = if failed { Status::Failed } else { Status::Good };
+            return Ok(Next::Line(status));
+        }
+    };
+    let Some(command) = arguments.command else {
+        return Ok(Next::Line(Status::Good));
+    };
+    if let Some(name) = reads_standard_input(&command) {
+        return Err(Stop::Run(Failure::new(
+            name,
+            "no transcription is given, and standard input is the desk's own",
+            format!(
+                "type it after the command, as in: {name} [kʰæt]; or name a file with --file"
+            ),
+        )));
+    }
+    crate::app::dispatch(command).map(Next::Line)
+}
+
+fn help(name: Option<&str>) -> Result<(), Stop> {
+    match name {
+        None => say(&command::overview(columns())),
+        Some(name) => match command::full(name) {
+            Some(page) => say(&page),
+            None => Err(unknown(name)),
+        },
     }
 }
 

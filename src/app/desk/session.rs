@@ -1,6 +1,7 @@
 //! Going through items: which is at hand, what is written where, what comes next.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use super::items::{Field, Items};
 use crate::accent::Accent;
@@ -282,18 +283,15 @@ impl Session {
         self.at = self.next_open(0).unwrap_or(0);
     }
 
-    /// The row above the line: which item, its word, what is special.
-    pub(super) fn header(&self) -> String {
+    /// The rows above the line: which item, its word, what is special; the tally.
+    pub(super) fn header(&self) -> Vec<String> {
         let word = self.get(&Field::Word);
         let mut row = format!("item {} of {}  {word}", self.at + 1, self.len());
         match self.pass {
             Pass::First if self.second => row.push_str("  second attempt"),
             Pass::First => {}
             Pass::Blind => row.push_str("  second pass"),
-            Pass::Tally => {
-                row.push_str("  ");
-                row.push_str(&self.counts(Some(self.at)));
-            }
+            Pass::Tally => row.push_str("  counting"),
         }
         if !self.cue.is_empty() && self.pass == Pass::First {
             row.push_str("  cue: ");
@@ -308,7 +306,8 @@ impl Session {
                 row.push_str(&response);
             }
         }
-        row
+        let tally = (self.pass == Pass::Tally).then(|| self.counts(Some(self.at)));
+        std::iter::once(row).chain(tally).collect()
     }
 
     /// Counts a trial of the item at hand.
@@ -385,7 +384,7 @@ impl Session {
             sounds += columns.len();
             agreeing += same;
             if same < columns.len() {
-                rows.push_str(&format!("  {}: {one}, then {two}\n", self.name_of(at)));
+                let _ = writeln!(rows, "  {}: {one}, then {two}", self.name_of(at));
             }
         }
         format!(
@@ -415,7 +414,7 @@ impl Session {
             };
             let word = get(Field::Word);
             let target = get(Field::Target);
-            page.push_str(&format!("{here}{:>3}  {word}  {target}  {state}\n", at + 1));
+            let _ = writeln!(page, "{here}{:>3}  {word}  {target}  {state}", at + 1);
         }
         page
     }
@@ -457,6 +456,11 @@ fn percent(part: u64, whole: u64) -> String {
     format!("{part} of {whole} ({rounded} %)")
 }
 
+/// The same, short.
+fn share(part: u64, whole: u64) -> String {
+    percent(part, whole).replace(" of ", "/")
+}
+
 /// Right, with a cue, wrong: each of n.
 fn tally_words([right, cued, wrong]: [u64; 3]) -> String {
     let whole = right + cued + wrong;
@@ -464,9 +468,9 @@ fn tally_words([right, cued, wrong]: [u64; 3]) -> String {
         return "no trials yet".to_owned();
     }
     format!(
-        "right {}, with a cue {}, wrong {}",
-        percent(right, whole),
-        percent(cued, whole),
-        percent(wrong, whole)
+        "right {}, cued {}, wrong {}",
+        share(right, whole),
+        share(cued, whole),
+        share(wrong, whole)
     )
 }

@@ -67,7 +67,7 @@ impl Sheet {
             return Err(Failure::new(place, reason, "save it as UTF-8"));
         }
         let first = body.split(|byte| *byte == b'\n').next().unwrap_or_default();
-        let count = |wanted: u8| first.iter().filter(|byte| **byte == wanted).count();
+        let count = |wanted: u8| first.split(|byte| *byte == wanted).count();
         let by_comma = path.extension().is_some_and(|ending| ending == "csv");
         let delimiter = match (by_comma, count(b';') > count(b',')) {
             (false, _) => b'\t',
@@ -322,10 +322,7 @@ fn records(bytes: &[u8], delimiter: u8) -> Vec<Record> {
             end > start && bytes.get(end - 1) == Some(&b'\r') && end < bytes.len();
         let inner = if carriage { end - 1 } else { end };
         cells.push(cell.min(inner) - start..inner - start);
-        at = (end + 1).min(bytes.len().max(end));
-        if end < bytes.len() {
-            at = end + 1;
-        }
+        at = (end + 1).min(bytes.len());
         records.push(Record {
             bytes: bytes.get(start..inner).unwrap_or_default().to_vec(),
             end: bytes.get(inner..at).unwrap_or_default().to_vec(),

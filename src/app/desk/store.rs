@@ -6,6 +6,7 @@
     reason = "this is where the desk reads and writes its own files"
 )]
 
+use std::fmt::Write as _;
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
@@ -79,7 +80,7 @@ impl Store {
         };
         let mut text = String::new();
         for (name, value) in settings {
-            text.push_str(&format!("{name}\t{value}\n"));
+            let _ = writeln!(text, "{name}\t{value}");
         }
         write_whole(&path, text.as_bytes())
     }

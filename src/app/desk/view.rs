@@ -1,5 +1,7 @@
 //! How the line is drawn while it is typed: pure text with styles, never wider than told.
 
+use std::fmt::Write as _;
+
 use anstyle::{AnsiColor, Effects, Style};
 
 use super::live::{Live, Target, Waiting};
@@ -322,7 +324,7 @@ fn ring(live: &Live, room: usize) -> Option<String> {
     for (number, letter) in ring.letters.iter().enumerate() {
         words.push(' ');
         if number == ring.at {
-            words.push_str(&format!("[{letter}]"));
+            let _ = write!(words, "[{letter}]");
         } else {
             words.push_str(letter);
         }

@@ -69,8 +69,7 @@ pub(super) fn words(line: &str, takes_path: impl Fn(&str) -> bool) -> Vec<Word> 
 fn closing(text: &str, close: char) -> usize {
     let ends = text.char_indices().skip(1).find(|(at, character)| {
         let after = text.get(at + character.len_utf8()..).unwrap_or_default();
-        *character == close
-            && after.chars().next().is_none_or(|next| next.is_whitespace())
+        *character == close && after.chars().next().is_none_or(char::is_whitespace)
     });
     let Some((at, character)) = ends else {
         return text.trim_end().len();
