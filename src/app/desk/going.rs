@@ -5,7 +5,7 @@ use std::process::{Command, Stdio};
 
 use super::items::Field;
 use super::live::Leave;
-use super::session::{Pass, Session, Trial, bare};
+use super::session::{Pass, Session, Trial};
 use super::sheet::Sheet;
 use super::words::{Word, words};
 use super::{Desk, Next, columns, say, tell};
@@ -83,7 +83,7 @@ impl Desk {
             )));
         }
         let target = session.target();
-        if let Err(failure) = session.take(bare(text).as_str()) {
+        if let Err(failure) = session.take(text) {
             text.clone_into(&mut self.initial);
             return Err(Stop::Run(failure));
         }

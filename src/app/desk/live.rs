@@ -2,12 +2,13 @@
 //! judged, the sound at the cursor, how the line answers a target.
 
 use crate::accent::Accent;
-use crate::alignment::{Aligner, Kind, Setting};
+use crate::alignment::{Aligner, Column, Kind, Setting};
 use crate::articulation;
 use crate::diagnostic::{Code, Diagnostic, Severity};
 use crate::feature::FeatureBundle;
-use crate::notation::Transcription;
+use crate::finding::production::{Judge, Side};
 use crate::notation::key_map::{self, Edit, KeyMap};
+use crate::notation::{Notation, Transcription};
 use crate::text::Span;
 
 use super::session::Trial;
@@ -65,6 +66,8 @@ pub(super) struct Stretch {
     pub(super) start: usize,
     /// What it says.
     pub(super) transcription: Transcription,
+    /// What is wrong with it, by the notation and by the accent, in text order.
+    pub(super) found: Vec<Diagnostic>,
 }
 
 impl Stretch {
@@ -86,8 +89,10 @@ pub(super) struct Target {
     pub(super) text: String,
     /// Its segments as they are written.
     pub(super) segments: Vec<String>,
+    read: Transcription,
     bundles: Vec<FeatureBundle>,
     aligner: Aligner,
+    judge: Judge,
     /// What became of each segment so far; `None` beyond what has been typed.
     pub(super) kinds: Vec<Option<Kind>>,
     /// The segment that the one at the cursor answers to; the number of segments past the
@@ -112,19 +117,26 @@ impl Target {
                 .segments()
                 .map(|segment| articulation::bundle(&segment))
                 .collect(),
+            read,
             aligner: Aligner::new(setting),
+            judge: Judge::new(accent),
             caret: 0,
         }
     }
 
     /// Aligns what has been typed. The line may not be done yet, so it is set against the
     /// beginnings of the target, and answers the one that costs least.
-    fn follow(&mut self, said: &[FeatureBundle], at: Option<usize>) {
+    fn follow(
+        &mut self,
+        line: Option<&Transcription>,
+        said: &[FeatureBundle],
+        at: usize,
+    ) {
         self.kinds.fill(None);
         self.caret = 0;
-        if said.is_empty() {
+        let Some(line) = line.filter(|_| !said.is_empty()) else {
             return;
-        }
+        };
         let whole = self.bundles.len();
         let tries = CELLS_A_KEY / ((whole + 1) * (said.len() + 1));
         let around = said.len().min(whole);
@@ -141,11 +153,31 @@ impl Target {
         }
         let length = best.map_or(whole, |(_, length)| length);
         let beginning = self.bundles.get(..length).unwrap_or_default();
-        let at = at.unwrap_or(0);
-        for column in self.aligner.align(beginning, said) {
+        let mut columns = self.aligner.align(beginning, said).to_vec();
+        let so_far = columns.len();
+        // What is still to come is no omission yet, but the accent reads the whole word.
+        let end = u32::try_from(said.len()).unwrap_or(u32::MAX);
+        columns.extend((length..whole).filter_map(|number| {
+            let number = u32::try_from(number).ok()?;
+            Some(Column {
+                target: number..number + 1,
+                production: end..end,
+                kind: Kind::Omission,
+            })
+        }));
+        let wanted = Side {
+            transcription: &self.read,
+            bundles: &self.bundles,
+        };
+        let heard = Side {
+            transcription: line,
+            bundles: said,
+        };
+        let found = self.judge.judge(wanted, heard, &columns);
+        for (column, finding) in columns.iter().zip(found).take(so_far) {
             let target = column.target.start as usize..column.target.end as usize;
             for kind in self.kinds.get_mut(target.clone()).unwrap_or_default() {
-                *kind = Some(column.kind);
+                *kind = Some(finding.kind);
             }
             if (column.production.start as usize) <= at {
                 // An addition stands where the target goes on.
@@ -233,7 +265,9 @@ impl Live {
         let line = std::mem::take(&mut self.line);
         let command = line.trim_start().starts_with(':');
         if self.waiting == Waiting::Heard && !command {
-            self.push_stretch(&line, Span::new(0, line.len()));
+            if !line.trim().is_empty() {
+                self.push_stretch(&line, Span::new(0, line.len()));
+            }
         } else {
             for word in words(&line, super::command::takes_path) {
                 if word.is_transcription {
@@ -251,6 +285,16 @@ impl Live {
         if let Some(stretch) = self.stretches.get_mut(self.count) {
             stretch.start = span.start;
             stretch.transcription.reparse(span.of(line));
+            stretch.found.clear();
+            let read = &stretch.transcription;
+            stretch.found.extend_from_slice(read.diagnostics());
+            // As `check` does: a broad transcription is held against the accent's phonemes.
+            if let Some(accent) = self.accent.as_ref() {
+                if read.notation() == Notation::Broad && read.is_valid() {
+                    stretch.found.extend(accent.judge(read));
+                    stretch.found.sort_by_key(|diagnostic| diagnostic.span);
+                }
+            }
             self.count += 1;
         }
     }
@@ -260,19 +304,20 @@ impl Live {
             return;
         };
         self.bundles.clear();
-        let mut at = None;
+        let (mut at, mut line) = (0, None);
         if self.waiting == Waiting::Heard {
             if let Some(stretch) = self.stretches.get(..self.count).and_then(<[_]>::first)
             {
+                line = Some(&stretch.transcription);
                 for (number, segment) in stretch.transcription.segments().enumerate() {
                     self.bundles.push(articulation::bundle(&segment));
                     if segment.span().start + stretch.start < self.position {
-                        at = Some(number);
+                        at = number;
                     }
                 }
             }
         }
-        target.follow(&self.bundles, at);
+        target.follow(line, &self.bundles, at);
         self.target = Some(target);
     }
 
@@ -385,7 +430,7 @@ impl Live {
     /// The mend of the fault at the cursor, or of the first that has one.
     pub(super) fn mended(&self) -> Option<Action> {
         let mends = self.stretches().iter().flat_map(|stretch| {
-            let found = stretch.transcription.diagnostics().iter();
+            let found = stretch.found.iter();
             found.filter_map(|diagnostic| {
                 if self.is_unfinished(stretch, diagnostic) {
                     return None;
@@ -413,7 +458,7 @@ impl Live {
     /// The fault to name: the worst at the cursor, else the worst, the first of these.
     pub(super) fn fault(&self) -> Option<(Severity, Span, String, Option<String>, bool)> {
         let all = self.stretches().iter().flat_map(|stretch| {
-            let found = stretch.transcription.diagnostics().iter();
+            let found = stretch.found.iter();
             found.map(move |diagnostic| (stretch, diagnostic))
         });
         let all =
@@ -434,7 +479,7 @@ impl Live {
     }
 
     /// Whether Enter may take the line: a transcription that is one whole line must have a
-    /// reading.
+    /// reading. What an accent finds is said, and no reason to refuse what was heard.
     pub(super) fn may_enter(&self) -> bool {
         let whole = match self.waiting {
             Waiting::Heard => true,

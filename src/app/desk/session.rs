@@ -153,13 +153,13 @@ impl Session {
             if self.pass == Pass::Tally {
                 return String::new();
             }
-            bare(&self.get(&self.heard()))
+            self.get(&self.heard()).trim().to_owned()
         })
     }
 
     /// Keeps what stands unfinished in the line.
     pub(super) fn keep_draft(&mut self, text: &str) {
-        if text.trim().is_empty() || bare(&self.get(&self.heard())) == text {
+        if text.trim().is_empty() || self.get(&self.heard()).trim() == text {
             self.drafts.remove(&self.at);
         } else {
             self.drafts.insert(self.at, text.to_owned());

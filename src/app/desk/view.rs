@@ -127,7 +127,7 @@ pub(super) fn line(live: &Live, line: &str) -> String {
             break;
         }
         let read = &stretch.transcription;
-        let mut faults = read.diagnostics().iter().peekable();
+        let mut faults = stretch.found.iter().peekable();
         // Diagnostics come in the order of their beginnings; one may reach far.
         let mut reach: Option<(usize, Severity)> = None;
         for item in read.items() {
