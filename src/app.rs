@@ -5,6 +5,7 @@
 
 mod accents;
 pub mod arguments;
+pub mod caseload;
 mod check;
 mod compare;
 mod convert;
