@@ -5,4 +5,5 @@ pub mod difference;
 pub mod error;
 pub mod item;
 pub mod production;
+pub mod progress;
 pub mod prosody;
