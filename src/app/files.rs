@@ -125,7 +125,8 @@ impl Source {
         Ok(Box::new(BufReader::with_capacity(64 * 1024, file)))
     }
 
-    fn failure(&self, error: &io::Error) -> Failure {
+    /// What cannot be done with it, and why.
+    pub(super) fn failure(&self, error: &io::Error) -> Failure {
         let (reason, remedy) = match error.kind() {
             io::ErrorKind::NotFound => (
                 "there is no such file".to_owned(),
@@ -172,11 +173,9 @@ pub fn read(
         (None, Wanted::One(None)) => Form::Lines,
         // A table is promised, so its first line tells by what its cells are parted.
         (None, _) => {
-            let mut head = Vec::new();
-            reader.read_until(b'\n', &mut head).map_err(fault)?;
-            let tabs = head.contains(&b'\t') || !head.contains(&b',');
-            reader = Box::new(Cursor::new(head).chain(reader));
-            if tabs { Form::Tsv } else { Form::Csv }
+            let (whole, form) = by_its_head(reader).map_err(fault)?;
+            reader = whole;
+            form
         }
     };
     match form {
@@ -248,6 +247,41 @@ fn lines(
     }
 }
 
+/// The rows of a table, the one that names its columns first.
+///
+/// # Errors
+/// What cannot be opened or read, or is no table.
+pub(super) fn rows(source: &Source, form: Option<Form>) -> Result<Rows, Stop> {
+    let fault = |error: io::Error| Stop::Source(source.failure(&error));
+    let mut reader = without_mark(source.open()?).map_err(fault)?;
+    let form = match form.or_else(|| source.form()) {
+        Some(form) => form,
+        None => {
+            let (whole, form) = by_its_head(reader).map_err(fault)?;
+            reader = whole;
+            form
+        }
+    };
+    if matches!(form, Form::Lines | Form::Json) {
+        return Err(Failure::new(
+            source.name(),
+            "a sheet is a table",
+            "give a TSV or a CSV file, or say which it is with --input",
+        )
+        .into());
+    }
+    Ok(Rows::new(reader, form))
+}
+
+/// The form of a table, told by what the cells of its first line are parted by.
+fn by_its_head(mut reader: Box<dyn BufRead>) -> io::Result<(Box<dyn BufRead>, Form)> {
+    let mut head = Vec::new();
+    reader.read_until(b'\n', &mut head)?;
+    let tabs = head.contains(&b'\t') || !head.contains(&b',');
+    let form = if tabs { Form::Tsv } else { Form::Csv };
+    Ok((Box::new(Cursor::new(head).chain(reader)), form))
+}
+
 fn table(
     source: &Source,
     reader: Box<dyn BufRead>,
@@ -256,13 +290,7 @@ fn table(
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     let fault = |error: io::Error| Stop::Source(source.failure(&error));
-    let mut rows = Rows {
-        reader,
-        form,
-        line: 0,
-        next: 1,
-        bytes: Vec::new(),
-    };
+    let mut rows = Rows::new(reader, form);
     let Some(header) = rows.next().map_err(fault)? else {
         return Ok(());
     };
@@ -296,7 +324,7 @@ fn table(
 
 /// The rows of a table, each with the line it begins on: blank lines are skipped but
 /// counted, and a quoted cell may run over several.
-struct Rows {
+pub(super) struct Rows {
     reader: Box<dyn BufRead>,
     form: Form,
     /// The line the last row began on.
@@ -307,7 +335,23 @@ struct Rows {
 }
 
 impl Rows {
-    fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
+    const fn new(reader: Box<dyn BufRead>, form: Form) -> Self {
+        Self {
+            reader,
+            form,
+            line: 0,
+            next: 1,
+            bytes: Vec::new(),
+        }
+    }
+
+    /// The line the last row began on.
+    pub(super) const fn line(&self) -> u64 {
+        self.line
+    }
+
+    /// The next row, if there is one.
+    pub(super) fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
         self.bytes.clear();
         while self.bytes.iter().all(|byte| matches!(byte, b'\r' | b'\n')) {
             self.bytes.clear();

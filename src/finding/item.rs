@@ -7,7 +7,7 @@ use crate::alignment::{self, Aligner, Column, Kind, Setting};
 use crate::articulation;
 use crate::feature::FeatureBundle;
 use crate::finding::prosody;
-use crate::notation::Transcription;
+use crate::notation::{Notation, Segment, Transcription};
 use crate::syllable::{Part, Site, Syllabifier};
 use crate::text::Span;
 
@@ -142,6 +142,8 @@ impl Item {
 pub struct Pairing {
     aligner: Aligner,
     syllabifier: Syllabifier,
+    /// Letters that stand for another sound in broad transcriptions: \[r\] for \[ɹ\].
+    broad: Vec<[FeatureBundle; 2]>,
 }
 
 impl Pairing {
@@ -151,6 +153,7 @@ impl Pairing {
         Self {
             aligner: Aligner::new(Setting::for_accent(accent)),
             syllabifier: Syllabifier::new(accent.shapes()),
+            broad: broad_letters(accent),
         }
     }
 
@@ -172,17 +175,26 @@ impl Pairing {
         };
         self.aligner
             .align(&item.target.bundles, &item.production.bundles);
-        item.columns = joined(self.aligner.columns(), &item.target.sites);
+        let columns = with_whole_sounds(self.aligner.columns(), &item.production.sites);
+        item.columns = joined(&columns, &item.target.sites);
         item.prosody = prosody::differences(target, production, &item.columns);
         item
     }
 
-    /// One side alone.
+    /// One side alone. Unless it stands in square brackets, a letter that the accent's broad
+    /// transcriptions use for a phoneme is that phoneme: \[r\] is \[ɹ\].
     pub fn side(&mut self, transcription: &Transcription) -> Side {
         let segments = transcription.segments();
-        let (spans, bundles): (Vec<Span>, Vec<FeatureBundle>) = segments
-            .map(|it| (it.span(), articulation::bundle(&it)))
-            .unzip();
+        let narrow = transcription.notation() == Notation::Narrow;
+        let bundle = |it: &Segment<'_>| {
+            let bundle = articulation::bundle(it);
+            let known = self.broad.iter().find(|[letter, _]| *letter == bundle);
+            known
+                .filter(|_| !narrow)
+                .map_or(bundle, |[_, sound]| *sound)
+        };
+        let (spans, bundles): (Vec<Span>, Vec<FeatureBundle>) =
+            segments.map(|it| (it.span(), bundle(&it))).unzip();
         let sites = self.syllabifier.sites(transcription, &bundles).to_vec();
         Side {
             text: transcription.text().to_owned(),
@@ -200,16 +212,56 @@ impl Pairing {
     }
 }
 
+/// The spellings of an accent's phonemes that are other sounds elsewhere, each with the
+/// phoneme.
+fn broad_letters(accent: &Accent) -> Vec<[FeatureBundle; 2]> {
+    let phonemes = accent.phonemes();
+    let mut letters = Vec::new();
+    for spelling in phonemes {
+        let first = phonemes.iter().find(|it| it.text == spelling.text);
+        let sound = first.map_or(spelling.bundle, |it| it.bundle);
+        if !alignment::same_phoneme(&spelling.bundle, &sound) {
+            letters.push([spelling.bundle, sound]);
+        }
+    }
+    letters
+}
+
+/// Whether two segments are the two halves of one sound.
+fn is_one_sound(sites: &[Site], last: Option<u32>, first: u32) -> bool {
+    let [Some(one), Some(other)] = [last, Some(first)].map(|at| sites.get(at? as usize))
+    else {
+        return false;
+    };
+    one.part.is_some()
+        && (one.syllable, one.part, one.slot) == (other.syllable, other.part, other.slot)
+}
+
+/// The columns with an added half of a production's affricate or diphthong beside its other
+/// half: \[j\] said as \[dʒ\] is one error, not two.
+fn with_whole_sounds(columns: &[Column], sites: &[Site]) -> Vec<Column> {
+    let mut all: Vec<Column> = Vec::with_capacity(columns.len());
+    for column in columns {
+        let halves = all.last().is_some_and(|before| {
+            let added = [before.kind, column.kind].contains(&Kind::Addition);
+            let moved = [before.kind, column.kind].contains(&Kind::Transposition);
+            let last = before.production.end.checked_sub(1);
+            added
+                && !moved
+                && before.production.end > before.production.start
+                && !column.production.is_empty()
+                && is_one_sound(sites, last, column.production.start)
+        });
+        let before = if halves { all.pop() } else { None };
+        all.push(before.map_or_else(|| column.clone(), |before| join(&before, column)));
+    }
+    all
+}
+
 /// The columns with the two halves of a target's phoneme in one.
 fn joined(columns: &[Column], sites: &[Site]) -> Vec<Column> {
     let one_phoneme = |before: &Column, after: &Column| {
-        let ends = [before.target.end.checked_sub(1), Some(after.target.start)];
-        let [Some(last), Some(first)] = ends.map(|end| sites.get(end? as usize)) else {
-            return false;
-        };
-        last.part.is_some()
-            && (last.syllable, last.part, last.slot)
-                == (first.syllable, first.part, first.slot)
+        is_one_sound(sites, before.target.end.checked_sub(1), after.target.start)
     };
     let mut all: Vec<Column> = Vec::with_capacity(columns.len());
     // Additions since the last column with a target: inside a phoneme they belong to it.
