@@ -3,6 +3,7 @@
 //! The one place that reads, prints and asks the system anything. Each command turns
 //! records into plain values and hands them to [`crate::report`].
 
+mod analyze;
 pub mod arguments;
 mod check;
 mod compare;
@@ -12,6 +13,7 @@ mod explain;
 pub mod files;
 pub mod output;
 pub mod reading;
+mod sheet;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -45,6 +47,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Analyze(arguments) => analyze::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
@@ -252,20 +255,21 @@ fn each_record(
 
 /// How the arguments say that texts are to be read.
 fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
-    let accent = match &arguments.accent {
-        None => None,
-        Some(name) => Some(Accent::named(name).ok_or_else(|| {
-            let known = Accent::names().collect::<Vec<_>>().join(", ");
-            let reason = "no accent has this name";
-            Stop::Run(Failure::new(
-                format!("--accent {name}"),
-                reason,
-                format!("the accents there are: {known}"),
-            ))
-        })?),
-    };
+    let accent = arguments.accent.as_deref().map(accent).transpose()?;
     Ok(Manner {
         alphabet: arguments.alphabet,
         accent,
+    })
+}
+
+/// The accent of a name.
+fn accent(name: &str) -> Result<Accent, Stop> {
+    Accent::named(name).ok_or_else(|| {
+        let known = Accent::names().collect::<Vec<_>>().join(", ");
+        Stop::Run(Failure::new(
+            format!("--accent {name}"),
+            "no accent has this name",
+            format!("the accents there are: {known}"),
+        ))
     })
 }

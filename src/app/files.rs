@@ -106,6 +106,31 @@ impl Source {
         }
     }
 
+    /// How many bytes it has, where that can be told beforehand.
+    pub(super) fn size(&self) -> Option<u64> {
+        let Self::File(path) = self else { return None };
+        let known = path.metadata().ok()?;
+        known.is_file().then_some(known.len())
+    }
+
+    /// The whole of it as text.
+    ///
+    /// # Errors
+    /// What cannot be opened or read, or is not UTF-8.
+    pub(super) fn text(&self) -> Result<String, Failure> {
+        let mut text = String::new();
+        let read = self.open()?.read_to_string(&mut text);
+        read.map_err(|error| match error.kind() {
+            io::ErrorKind::InvalidData => Failure::new(
+                self.name(),
+                "the text is not well-formed UTF-8",
+                "save it as UTF-8",
+            ),
+            _ => self.failure(&error),
+        })?;
+        Ok(text)
+    }
+
     fn open(&self) -> Result<Box<dyn BufRead>, Failure> {
         let Self::File(path) = self else {
             return Ok(Box::new(io::stdin().lock()));
@@ -332,6 +357,8 @@ pub(super) struct Rows {
     /// The line that is read next.
     next: u64,
     bytes: Vec<u8>,
+    /// How many bytes the rows before this one took.
+    read: u64,
 }
 
 impl Rows {
@@ -342,7 +369,13 @@ impl Rows {
             line: 0,
             next: 1,
             bytes: Vec::new(),
+            read: 0,
         }
+    }
+
+    /// How many bytes of the table are read.
+    pub(super) const fn bytes(&self) -> u64 {
+        self.read + self.bytes.len() as u64
     }
 
     /// The line the last row began on.
@@ -352,6 +385,7 @@ impl Rows {
 
     /// The next row, if there is one.
     pub(super) fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
+        self.read = self.bytes();
         self.bytes.clear();
         while self.bytes.iter().all(|byte| matches!(byte, b'\r' | b'\n')) {
             self.bytes.clear();

@@ -17,6 +17,8 @@
 //! # }
 //! ```
 
+pub mod analyze;
+
 use serde::{Serialize, Serializer};
 
 use crate::feature::{
