@@ -3,6 +3,7 @@
 //! The one place that reads, prints and asks the system anything. Each command turns
 //! records into plain values and hands them to [`crate::report`].
 
+mod accents;
 mod analyze;
 pub mod arguments;
 mod check;
@@ -49,6 +50,7 @@ pub fn run() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Analyze(arguments) => analyze::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
     };
@@ -255,21 +257,43 @@ fn each_record(
 
 /// How the arguments say that texts are to be read.
 fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
-    let accent = arguments.accent.as_deref().map(accent).transpose()?;
+    let accent = match &arguments.accent {
+        None => None,
+        Some(name) => Some(declared(name, &arguments.accent_options)?),
+    };
     Ok(Manner {
         alphabet: arguments.alphabet,
         accent,
     })
 }
 
-/// The accent of a name.
-fn accent(name: &str) -> Result<Accent, Stop> {
-    Accent::named(name).ok_or_else(|| {
+/// The accent of a name with the options declared.
+fn declared(name: &str, options: &[String]) -> Result<Accent, Stop> {
+    let accent = Accent::named(name).ok_or_else(|| {
         let known = Accent::names().collect::<Vec<_>>().join(", ");
         Stop::Run(Failure::new(
             format!("--accent {name}"),
             "no accent has this name",
             format!("the accents there are: {known}"),
+        ))
+    })?;
+    let declared = accent.declared(options.iter().map(String::as_str));
+    declared.map_err(|unknown| {
+        let listed: Vec<String> = unknown
+            .known
+            .iter()
+            .map(|option| {
+                let is = if option.default { " (on)" } else { "" };
+                format!("\n    {}{is}: {}", option.name, option.means)
+            })
+            .collect();
+        Stop::Run(Failure::new(
+            format!("--accent-option {}", unknown.given),
+            format!("{name} has no option of this name"),
+            format!(
+                "its options, `no-` before one takes it back:{}",
+                listed.concat()
+            ),
         ))
     })
 }

@@ -5,4 +5,5 @@ pub mod difference;
 pub mod error;
 pub mod item;
 pub mod pattern;
+pub mod production;
 pub mod prosody;

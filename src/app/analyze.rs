@@ -18,7 +18,7 @@ use crate::report::text::analyze as drawn;
 /// Runs the command.
 pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
-    let accent = super::accent(&arguments.accent)?;
+    let accent = super::declared(&arguments.accent, &arguments.accent_options)?;
     let patterns = patterns(&arguments.patterns, arguments.own_patterns_only)?;
     let source = Source::of(&arguments.sheet);
     let manner = sheet::Manner {
