@@ -279,13 +279,12 @@ fn lines(
 pub(super) fn rows(source: &Source, form: Option<Form>) -> Result<Rows, Stop> {
     let fault = |error: io::Error| Stop::Source(source.failure(&error));
     let mut reader = without_mark(source.open()?).map_err(fault)?;
-    let form = match form.or_else(|| source.form()) {
-        Some(form) => form,
-        None => {
-            let (whole, form) = by_its_head(reader).map_err(fault)?;
-            reader = whole;
-            form
-        }
+    let form = if let Some(form) = form.or_else(|| source.form()) {
+        form
+    } else {
+        let (whole, form) = by_its_head(reader).map_err(fault)?;
+        reader = whole;
+        form
     };
     if matches!(form, Form::Lines | Form::Json) {
         return Err(Failure::new(

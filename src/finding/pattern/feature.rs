@@ -61,8 +61,8 @@ fn place(it: &FeatureBundle, from: Place, to: Place) -> bool {
 fn is_liquid(it: &FeatureBundle) -> bool {
     let coronal = place(it, Place::Dental, Place::Retroflex);
     let approximant = manner(it, Manner::Approximant);
-    it.lateral && approximant
-        || approximant && (coronal || place(it, Place::Uvular, Place::Uvular))
+    let uvular = place(it, Place::Uvular, Place::Uvular);
+    approximant && (it.lateral || coronal || uvular)
         || manner(it, Manner::Trill)
         || manner(it, Manner::Tap)
 }

@@ -36,8 +36,8 @@ impl Segmental {
             return;
         }
         let length = self.from.len();
-        for start in 0..(units.units.len() + 1).saturating_sub(length) {
-            let Some(these) = units.units.get(start..start + length) else {
+        for start in 0..(units.sounds.len() + 1).saturating_sub(length) {
+            let Some(these) = units.sounds.get(start..start + length) else {
                 break;
             };
             let inside = these.windows(2).all(|pair| match pair {
@@ -83,7 +83,7 @@ impl Segmental {
             if targets.len() == 1 && targets.iter().all(|it| vacuous(it)) {
                 return None;
             }
-            return Some(self.single(units, start, unit, &targets, places));
+            return Some(single(units, start, unit, &targets, places));
         }
         let columns = these.first()?.column..these.last()?.column + 1;
         let said = units.said_in(columns.clone());
@@ -105,51 +105,6 @@ impl Segmental {
         } else {
             Outcome::Absent
         })
-    }
-
-    /// What became of one sound.
-    fn single(
-        &self,
-        units: &Units,
-        start: usize,
-        unit: &Unit,
-        targets: &[&Choice],
-        places: &[Places],
-    ) -> Outcome {
-        let said = units.said(unit.column);
-        let gone = matches!(targets, []) || matches!(targets, [Choice::Nothing]);
-        if said.is_empty() {
-            let may_go = gone || targets.iter().any(|it| it.may_be_nothing());
-            return if may_go {
-                Outcome::Shown
-            } else {
-                Outcome::Bled
-            };
-        }
-        if gone || units.is_right(unit.column) {
-            // What follows may still be put in by the rule: V → V r.
-            if targets.len() < 2 {
-                return Outcome::Absent;
-            }
-        }
-        let answers = |said: &[Said]| {
-            said.len() == targets.len()
-                && said
-                    .iter()
-                    .zip(targets)
-                    .all(|(said, to)| to.is_said(&unit.bundle, said, places))
-        };
-        let after = units.gap(start + 1).end;
-        let before = units.gap(start).start;
-        let shown = answers(said)
-            || targets.len() > 1
-                && (answers(units.said_in(unit.column..after))
-                    || answers(units.said_in(before..unit.column + 1)));
-        if shown {
-            Outcome::Shown
-        } else {
-            Outcome::Absent
-        }
     }
 
     /// Whether a sound of a production is what stands in order for one of several targets.
@@ -176,12 +131,12 @@ impl Segmental {
     /// Places where the rule would put something in.
     fn insertions(&self, units: &Units, chances: &mut Vec<Chance>) {
         let pause = matches!(self.to.as_slice(), [Choice::Pause]);
-        for gap in 0..=units.units.len() {
+        for gap in 0..=units.sounds.len() {
             if !self.fits(units, gap, gap, &mut Vec::new()) {
                 continue;
             }
             if pause {
-                if gap == 0 || gap == units.units.len() {
+                if gap == 0 || gap == units.sounds.len() {
                     continue;
                 }
                 let made = units.pauses.get(gap).is_some_and(|it| *it);
@@ -211,7 +166,7 @@ impl Segmental {
             ];
             let bled = beside.into_iter().any(|(at, asked)| {
                 let asked = matches!(asked, Some(Neighbour::One(Choice::Sound(_))));
-                let unit = at.and_then(|at| units.units.get(at));
+                let unit = at.and_then(|at| units.sounds.get(at));
                 asked && unit.is_some_and(|unit| units.is_omitted(unit.column))
             });
             chances.push(Chance {
@@ -235,7 +190,7 @@ impl Segmental {
         places: &mut Vec<Places>,
     ) -> bool {
         let mut walk = Walk {
-            units: &units.units,
+            units: &units.sounds,
             places,
         };
         // What is put in at the edge of a word has the other word beside it.
@@ -243,6 +198,50 @@ impl Segmental {
         let edged = start == end && sides.into_iter().flatten().any(Neighbour::is_edge);
         walk.fits(&self.left, start, false, !edged)
             && walk.fits(&self.right, end, true, !edged)
+    }
+}
+
+/// What became of one sound.
+fn single(
+    units: &Units,
+    start: usize,
+    unit: &Unit,
+    targets: &[&Choice],
+    places: &[Places],
+) -> Outcome {
+    let said = units.said(unit.column);
+    let gone = matches!(targets, []) || matches!(targets, [Choice::Nothing]);
+    if said.is_empty() {
+        let may_go = gone || targets.iter().any(|it| it.may_be_nothing());
+        return if may_go {
+            Outcome::Shown
+        } else {
+            Outcome::Bled
+        };
+    }
+    if gone || units.is_right(unit.column) {
+        // What follows may still be put in by the rule: V → V r.
+        if targets.len() < 2 {
+            return Outcome::Absent;
+        }
+    }
+    let answers = |said: &[Said]| {
+        said.len() == targets.len()
+            && said
+                .iter()
+                .zip(targets)
+                .all(|(said, to)| to.is_said(&unit.bundle, said, places))
+    };
+    let after = units.gap(start + 1).end;
+    let before = units.gap(start).start;
+    let shown = answers(said)
+        || targets.len() > 1
+            && (answers(units.said_in(unit.column..after))
+                || answers(units.said_in(before..unit.column + 1)));
+    if shown {
+        Outcome::Shown
+    } else {
+        Outcome::Absent
     }
 }
 

@@ -26,7 +26,7 @@ pub(super) struct Said {
 /// An item as rules look at it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Units {
-    pub(super) units: Vec<Unit>,
+    pub(super) sounds: Vec<Unit>,
     /// For each column, the sounds that were said.
     said: Vec<Said>,
     ranges: Vec<Range<usize>>,
@@ -85,7 +85,7 @@ impl Units {
             if let Some(bundle) = target.or(first) {
                 if matches!(bundle.class, Class::Consonant | Class::Vowel) {
                     all.pauses.push(all.is_pause_before(item, number));
-                    all.units.push(Unit {
+                    all.sounds.push(Unit {
                         bundle,
                         site: item.site(column),
                         column: number,
@@ -182,7 +182,7 @@ impl Units {
     pub(super) fn gap(&self, unit: usize) -> Range<usize> {
         let from = unit
             .checked_sub(1)
-            .and_then(|before| self.units.get(before))
+            .and_then(|before| self.sounds.get(before))
             .map_or(0, |before| before.column + 1);
         let to = self
             .units
@@ -193,7 +193,7 @@ impl Units {
 
     /// What was put in right before a column.
     fn added_before(&self, column: usize) -> &[Said] {
-        let from = self.units.last().map_or(0, |it| it.column + 1);
+        let from = self.sounds.last().map_or(0, |it| it.column + 1);
         self.said_in(from..column)
     }
 }

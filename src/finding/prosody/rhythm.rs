@@ -100,7 +100,7 @@ impl Rhythm {
                     }
                 }
                 (None, Some(_)) => {
-                    added += usize::from(column.kind != Kind::Transposition)
+                    added += usize::from(column.kind != Kind::Transposition);
                 }
                 (None, None) => {}
             }

@@ -3,10 +3,12 @@
 use serde::Serialize;
 
 use super::{Difference, VERSION};
+use crate::finding::difference::Differences;
 use crate::finding::error;
 use crate::finding::item::Item;
 use crate::finding::pattern::{self, Tally};
 use crate::finding::prosody::rhythm;
+use crate::syllable::Part;
 
 /// What `apical analyze` writes.
 #[derive(Clone, Debug, Serialize)]
@@ -91,7 +93,7 @@ impl<'a> Error<'a> {
     /// The contract's form of an error of an item.
     #[must_use]
     pub fn new(item: &'a Item, error: &'a error::Error) -> Self {
-        let differences = error.differences.iter().flat_map(|it| it.iter());
+        let differences = error.differences.iter().flat_map(Differences::iter);
         Self {
             row: item.row,
             word: &item.word,
@@ -99,7 +101,7 @@ impl<'a> Error<'a> {
             production: error.production.as_deref(),
             kind: error.kind.name(),
             position: error.site.position.name(),
-            syllable_part: error.site.part.map(|part| part.name()),
+            syllable_part: error.site.part.map(Part::name),
             slot: error.site.slot + 1,
             cluster: error.site.size,
             stressed: error.site.stress.is_stressed(),

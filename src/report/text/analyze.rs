@@ -1,6 +1,6 @@
 //! What a sheet shows, for a person: first what comes up most, then the rest.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::line::visible;
@@ -82,41 +82,79 @@ fn head(out: &mut String, page: &Page<'_>, columns: usize) {
 struct Folded<'a> {
     pattern: &'a Pattern,
     tally: &'a Tally,
+    /// Occurrences that no pattern before it has.
+    own: usize,
     also: Vec<(&'a Pattern, &'a Tally)>,
 }
 
-/// Puts patterns whose every occurrence another one has too, out of fewer chances, under
-/// that one.
+/// Orders patterns by what each adds to those before it, and puts those that add nothing
+/// under the one that they share most with.
+///
+/// What a pattern adds is its occurrences that no pattern before it has, times its share of
+/// chances: of a narrow pattern that always shows and a broad one that shows in the same
+/// places and rarely elsewhere, the narrow one goes first.
 fn fold<'a>(patterns: &[(&'a Pattern, &'a Tally)]) -> Vec<Folded<'a>> {
-    let mut folded: Vec<Folded<'a>> = Vec::new();
-    let mut shown: Vec<&(&Pattern, &Tally)> = patterns
+    let mut rest: Vec<(&Pattern, &Tally)> = patterns
         .iter()
         .filter(|(_, tally)| tally.occurrences > 0)
+        .copied()
         .collect();
-    // The narrower of two that catch the same comes first.
-    shown.sort_by_key(|(_, tally)| {
-        (std::cmp::Reverse(tally.occurrences), tally.opportunities)
-    });
-    for (pattern, tally) in shown {
-        let within = |other: &Folded<'_>| {
-            tally.shown.iter().all(|it| other.tally.shown.contains(it))
+    let mut folded: Vec<Folded<'a>> = Vec::new();
+    let mut known: BTreeSet<(usize, usize)> = BTreeSet::new();
+    while !rest.is_empty() {
+        let own =
+            |tally: &Tally| tally.shown.iter().filter(|it| !known.contains(it)).count();
+        // Whole numbers, so that ties are ties: a share in millionths.
+        let adds = |(pattern, tally): &(&Pattern, &Tally)| {
+            let share = tally.occurrences * 1_000_000 / tally.opportunities.max(1);
+            let few = tally.is_too_few() || pattern.counts_allowed;
+            (!few, own(tally) * share, tally.opportunities)
         };
-        match folded.iter_mut().find(|other| within(other)) {
-            Some(other) => other.also.push((pattern, tally)),
-            None => folded.push(Folded {
-                pattern,
-                tally,
-                also: Vec::new(),
-            }),
+        let mut best = 0;
+        for (at, candidate) in rest.iter().enumerate() {
+            if rest.get(best).is_some_and(|it| adds(candidate) > adds(it)) {
+                best = at;
+            }
         }
+        let (pattern, tally) = rest.remove(best);
+        let own = own(tally);
+        if own == 0 {
+            let shared = |other: &Folded<'_>| {
+                tally
+                    .shown
+                    .iter()
+                    .filter(|it| other.tally.shown.contains(it))
+                    .count()
+            };
+            let under = folded.iter_mut().rev().max_by_key(|it| shared(it));
+            if let Some(other) = under {
+                other.also.push((pattern, tally));
+                continue;
+            }
+        }
+        known.extend(&tally.shown);
+        folded.push(Folded {
+            pattern,
+            tally,
+            own,
+            also: Vec::new(),
+        });
     }
     folded
 }
 
-/// Whether a pattern comes up often enough to be named first.
+/// Whether a pattern comes up often enough to be named first: in two places or more that
+/// no other pattern has, out of four chances or more, and in a fifth of them.
+///
+/// # Source
+///
+/// Four chances and a fifth: `McReynolds` and Elbert (1981), from memory; a fifth: Haelsig
+/// and Madison (1986). Other published rules ask for one occurrence, or for five.
 fn leads(folded: &Folded<'_>) -> bool {
-    folded.tally.occurrences >= 2
-        && !folded.tally.is_too_few()
+    let tally = folded.tally;
+    folded.own >= 2
+        && !tally.is_too_few()
+        && tally.occurrences * 5 >= tally.opportunities
         && !folded.pattern.counts_allowed
 }
 
@@ -161,7 +199,10 @@ fn patterns(out: &mut String, page: &Page<'_>, folded: &[Folded<'_>], columns: u
             let also = it.also.iter().map(|(pattern, tally)| {
                 format!("{} {}", visible(&pattern.name), share_words(tally))
             });
-            notes.push(format!("in it: {}", also.collect::<Vec<_>>().join("; ")));
+            notes.push(format!(
+                "the same places show {}",
+                also.collect::<Vec<_>>().join("; ")
+            ));
         }
         for note in notes {
             push_hanging(out, 13, "", palette::FAINT, 0, &note, columns);
@@ -250,8 +291,12 @@ fn others(out: &mut String, page: &Page<'_>, columns: usize) {
 fn change(error: &Error) -> String {
     let target = error.target.as_deref().unwrap_or("∅");
     let production = error.production.as_deref().unwrap_or("∅");
+    let lacking: Vec<&str> = error.lacking.iter().map(|row| row.lacking).collect();
     let moved = if error.kind == Kind::Transposition {
         format!("{} changed places", visible(target))
+    } else if !lacking.is_empty() {
+        let (target, production) = (visible(target), visible(production));
+        format!("{target} → {production} ({})", lacking.join(", "))
     } else {
         format!("{} → {}", visible(target), visible(production))
     };
@@ -341,7 +386,10 @@ fn rare(out: &mut String, page: &Page<'_>, folded: &[Folded<'_>], columns: usize
     if rare.is_empty() {
         return;
     }
-    title(out, "Seen, but too little to go by");
+    title(
+        out,
+        "Seen, but too little to go by: ask for more such words",
+    );
     for it in rare {
         let mut text = format!(
             "{}: {}",
@@ -350,8 +398,6 @@ fn rare(out: &mut String, page: &Page<'_>, folded: &[Folded<'_>], columns: usize
         );
         if it.pattern.counts_allowed {
             text.push_str("; the accent allows it");
-        } else if it.tally.is_too_few() {
-            text.push_str("; too few chances");
         }
         let share = share_words(it.tally);
         push_hanging(out, 2, &share, palette::FAINT, 11, &text, columns);
