@@ -256,7 +256,7 @@ pub(crate) enum EntryKind {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Entry {
     pub(crate) kind: EntryKind,
-    /// Letters: 1 if the judge always looks. Modifiers: 1 may lead inside a word, 2 only at
+    /// Letters: 1 if the judge always looks; composed ones: 2 if a part is a lookalike. Modifiers: 1 may lead inside a word, 2 only at
     /// its start. Tones: the level.
     pub(crate) value: u8,
     pub(crate) id: u16,
@@ -268,12 +268,9 @@ pub(crate) struct MarkBrief {
     /// Its own kind and the kinds it clashes with, as bits.
     pub(crate) clash: u128,
     pub(crate) kind: u8,
-    /// 1 retired, 2 narrow only, 4 sits after the letter, 8 moves jaw, lips or tongue.
+    /// 1 retired, 2 narrow only, 4 sits after the letter.
     pub(crate) flags: u8,
 }
-
-/// The flag of a mark that moves jaw, lips or tongue.
-pub(crate) const MOVES: u8 = 8;
 
 /// No number.
 pub(crate) const NONE: u16 = u16::MAX;

@@ -43,6 +43,7 @@ mod minimal_pairs_are_minimal;
 mod named_patterns_are_detected;
 mod outside;
 mod postures_follow_common_practice;
+mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;

@@ -133,7 +133,7 @@ fn unmarked_stress_is_told_apart() {
     assert_eq!(stress("/tʃˈɜtʃ/"), Stress::Primary);
 }
 
-/// ipa-dict en_US (made from the CMU dictionary by other hands): with its stress marks taken
+/// ipa-dict `en_US` (made from the CMU dictionary by other hands): with its stress marks taken
 /// out, a syllable of ours begins where each of them stood. They differ where that list cuts
 /// after [s] (mis-take) or divides compounds.
 #[test]
