@@ -4,6 +4,7 @@
 //! records into plain values and hands them to [`crate::report`].
 
 mod accents;
+mod analyze;
 pub mod arguments;
 pub mod caseload;
 mod check;
@@ -14,6 +15,7 @@ mod explain;
 pub mod files;
 pub mod output;
 pub mod reading;
+mod sheet;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -47,6 +49,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Analyze(arguments) => analyze::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

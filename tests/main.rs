@@ -40,6 +40,7 @@ mod known_words_have_their_dictionary_targets;
 mod long_lines_are_windowed;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+mod named_patterns_are_detected;
 mod outside;
 mod postures_follow_common_practice;
 mod printing_then_parsing_changes_nothing;

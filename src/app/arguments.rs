@@ -30,6 +30,8 @@ pub enum Command {
     Describe(Describe),
     /// Set what was said against what was intended, sound by sound
     Compare(Compare),
+    /// Look into a sheet of words: errors, patterns, stress
+    Analyze(Analyze),
     /// Put a transcription into another notation
     Convert(Convert),
     /// List the accents; with a name, its phonemes, options and rules
@@ -89,6 +91,42 @@ pub struct Compare {
     /// How they are read.
     #[command(flatten)]
     pub reading: Reading,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `analyze`.
+#[derive(Debug, Args)]
+pub struct Analyze {
+    /// A table with the columns `word`, `target` and `production`, and perhaps `accepted`,
+    /// `note` and `session`; an empty target is looked up; `-` for standard input
+    #[arg(value_name = "SHEET")]
+    pub sheet: PathBuf,
+    /// The form of the table; by the file's ending unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// The accent the client aims at
+    #[arg(long, value_name = "NAME", default_value = "en-US")]
+    pub accent: String,
+    /// Declare something about the client's own speech, such as cot-caught, so that it is
+    /// never marked wrong (again for more); with `no-` before it, take it back. A name that
+    /// is none shows those there are
+    #[arg(long = "accent-option", value_name = "NAME")]
+    pub accent_options: Vec<String>,
+    /// The notation the sheet is typed in
+    #[arg(long, value_enum, value_name = "NOTATION", default_value = "ipa")]
+    pub alphabet: Alphabet,
+    /// Look for patterns of your own too: a file of them, or a folder of files (again for
+    /// more)
+    #[arg(long, value_name = "PATH")]
+    pub patterns: Vec<PathBuf>,
+    /// Look for your own patterns only
+    #[arg(long, requires = "patterns")]
+    pub own_patterns_only: bool,
+    /// List every single error too
+    #[arg(long)]
+    pub errors: bool,
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,

@@ -18,6 +18,7 @@
 //! ```
 
 mod accent;
+pub mod analyze;
 
 use serde::{Serialize, Serializer};
 
