@@ -15,6 +15,7 @@ mod explain;
 pub mod files;
 pub mod output;
 pub mod reading;
+mod record;
 mod sheet;
 
 use std::fmt;
@@ -50,6 +51,14 @@ pub fn run() -> ExitCode {
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Analyze(arguments) => analyze::run(&arguments),
+        Command::Clients(arguments) => record::clients(&arguments),
+        Command::Client(arguments) => record::client(&arguments),
+        Command::Keep(arguments) => record::keep(&arguments),
+        Command::Progress(arguments) => record::progress(&arguments),
+        Command::Export(arguments) => record::export(&arguments),
+        Command::Import(arguments) => record::import(&arguments),
+        Command::Forget(arguments) => record::forget(&arguments),
+        Command::Verify(arguments) => record::verify(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

@@ -9,10 +9,7 @@ mod schema;
 mod transfer;
 mod upkeep;
 
-pub use rows::{
-    Client, Consent, Hat, Heard, Item, Outcome, Session, SessionKind, Trial, TrialMark,
-};
-pub use transfer::{Export, Imported};
+pub use transfer::{Export, ExportedClient, Imported};
 pub use upkeep::Forgotten;
 
 use std::path::{Path, PathBuf};
@@ -21,6 +18,7 @@ use std::time::Duration;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension as _, params};
 
 use super::Failure;
+use crate::record::{Client, Item, Session, SessionKind, Trial};
 
 /// How long to wait for another program's transaction.
 const PATIENCE: Duration = Duration::from_secs(10);

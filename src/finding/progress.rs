@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::item::Item;
 use crate::alignment::Kind;
+use crate::record::Session;
 
 /// So many right of so many.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -89,6 +90,43 @@ impl Series {
     }
 }
 
+/// How a client goes on, in figures.
+#[derive(Clone, Debug, Default)]
+pub struct Way {
+    /// Sessions of practised lists, oldest first.
+    pub practised: Part,
+    /// Sessions of words that were never practised.
+    pub probes: Part,
+    /// Drills: right without help, of all trials.
+    pub drills: Vec<(Session, Vec<Drill>)>,
+}
+
+/// Sessions of one kind.
+#[derive(Clone, Debug, Default)]
+pub struct Part {
+    /// The sessions.
+    pub sessions: Vec<Session>,
+    /// Words right throughout.
+    pub words: Series,
+    /// Target phonemes.
+    pub targets: Vec<Series>,
+    /// Patterns: how often they did not show, of their chances.
+    pub patterns: Vec<Series>,
+    /// Items that are not counted: nothing said, skipped, or unreadable.
+    pub not_counted: usize,
+}
+
+/// The trials of one target in one drill.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Drill {
+    /// What was practised.
+    pub target: String,
+    /// Right without help, of all.
+    pub alone: Count,
+    /// Right with or without help, of all.
+    pub with_cue: Count,
+}
+
 /// Target phonemes over the sessions: each counted once for every time a target asked for
 /// it, right where it was said as intended or as the accent allows. What was always right is
 /// left out unless `all`; the least secure comes first.
@@ -140,7 +178,10 @@ fn sorted(series: BTreeMap<String, Vec<Count>>, all: bool) -> Vec<Series> {
     // Wrong ones first; the names settle ties.
     series.sort_by_key(|it| {
         let whole = it.whole();
-        (core::cmp::Reverse(whole.of - whole.right), it.target.clone())
+        (
+            core::cmp::Reverse(whole.of - whole.right),
+            it.target.clone(),
+        )
     });
     series
 }

@@ -19,6 +19,8 @@
 
 mod accent;
 pub mod analyze;
+pub mod record;
+pub mod record;
 
 use serde::{Serialize, Serializer};
 

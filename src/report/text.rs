@@ -11,6 +11,7 @@ pub mod compare;
 pub mod describe;
 pub mod explain;
 pub mod line;
+pub mod record;
 
 use std::fmt::Write as _;
 

@@ -2,11 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{
-    Answer, Caseload, Client, Consent, Hat, Item, Outcome, Session, SessionKind, Trial,
-    TrialMark,
-};
+use super::{Answer, Caseload};
 use crate::app::Failure;
+use crate::record::{
+    Client, Consent, Hat, Item, Outcome, Session, SessionKind, Trial, TrialMark,
+};
 
 /// Clients with their sessions: what an export holds and an import reads.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
