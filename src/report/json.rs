@@ -20,7 +20,6 @@
 mod accent;
 pub mod analyze;
 pub mod record;
-pub mod record;
 
 use serde::{Serialize, Serializer};
 
