@@ -53,6 +53,8 @@ mod reading_never_fails;
 mod readme_examples_run;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
+#[cfg(feature = "app")]
+mod sheets_are_analyzed;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]

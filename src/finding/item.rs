@@ -10,7 +10,7 @@ use crate::finding::production::{self, Judge};
 use crate::finding::prosody;
 use crate::inventory::AllophoneRow;
 use crate::notation::{Notation, Segment, Transcription};
-use crate::syllable::{Part, Site, Syllabifier};
+use crate::syllable::{Part, Site, Stress, Syllabifier};
 use crate::text::Span;
 
 /// One side of an item: what was intended, or what was said.
@@ -54,6 +54,17 @@ impl Side {
         let range = bounds(range);
         let site = self.sites.get(range.start);
         site.copied().filter(|_| !range.is_empty())
+    }
+
+    /// The stress of a place as rules over phrases want it: an unmarked word of one syllable
+    /// beside words that are marked has none.
+    #[must_use]
+    pub fn stress_at(&self, site: &Site) -> Stress {
+        let marks = |it: &Site| matches!(it.stress, Stress::Primary | Stress::Secondary);
+        match site.stress {
+            Stress::Unmarked if self.sites.iter().any(marks) => Stress::None,
+            stress => stress,
+        }
     }
 
     /// How many syllables it has.

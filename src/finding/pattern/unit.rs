@@ -31,6 +31,8 @@ pub(super) struct Units {
     said: Vec<Said>,
     ranges: Vec<Range<usize>>,
     kinds: Vec<Kind>,
+    /// For each column, whether its sides are the same sounds throughout.
+    same: Vec<bool>,
     /// Whether what the accent allows is looked at like an error.
     pub(super) counts_allowed: bool,
     /// Before each unit, and after the last: whether a pause was made there.
@@ -80,6 +82,8 @@ impl Units {
             }
             all.ranges.push(start..all.said.len());
             all.kinds.push(column.kind);
+            all.same
+                .push(item.target.bundles_of(&column.target) == bundles);
             let target = item.target.whole(&column.target);
             let first = item.target.bundles_of(&column.target).first().copied();
             if let Some(bundle) = target.or(first) {
@@ -116,13 +120,13 @@ impl Units {
 
     fn lay_syllables(&mut self, item: &Item) {
         let nuclei = self
-            .units
+            .sounds
             .iter()
             .filter(|it| it.site.part == Some(Part::Nucleus));
         let columns: Vec<(Site, usize)> = nuclei.map(|it| (it.site, it.column)).collect();
         for (site, column) in columns {
             let these = self
-                .units
+                .sounds
                 .iter()
                 .filter(|it| it.site.syllable == site.syllable);
             let peak = self.said(column).iter();
@@ -134,11 +138,11 @@ impl Units {
                 let sounds = sites
                     .filter(|(it, _)| it.syllable == peak.syllable && it.part.is_some())
                     .map(|(_, bundle)| *bundle);
-                (peak.stress, sounds.collect())
+                (item.production.stress_at(&peak), sounds.collect())
             });
             self.syllables.push(Syllable {
                 word: site.word,
-                stress: site.stress,
+                stress: item.target.stress_at(&site),
                 column,
                 target: these.map(|it| it.bundle).collect(),
                 said,
@@ -166,11 +170,10 @@ impl Units {
 
     /// Whether a column is right.
     pub(super) fn is_right(&self, column: usize) -> bool {
-        match self.kinds.get(column) {
-            Some(Kind::Match) => true,
-            Some(Kind::Allophone) => !self.counts_allowed,
-            _ => false,
-        }
+        let allowed =
+            matches!(self.kinds.get(column), Some(Kind::Match | Kind::Allophone));
+        let same = self.same.get(column) == Some(&true);
+        allowed && (same || !self.counts_allowed)
     }
 
     pub(super) fn is_omitted(&self, column: usize) -> bool {
@@ -185,7 +188,7 @@ impl Units {
             .and_then(|before| self.sounds.get(before))
             .map_or(0, |before| before.column + 1);
         let to = self
-            .units
+            .sounds
             .get(unit)
             .map_or(self.ranges.len(), |it| it.column);
         from..to.max(from)

@@ -115,7 +115,9 @@ impl Rhythm {
             return;
         }
         let unmarked = |side: &crate::finding::item::Side| {
-            side.sites.iter().any(|it| it.stress == Stress::Unmarked)
+            side.sites
+                .iter()
+                .any(|it| side.stress_at(it) == Stress::Unmarked)
         };
         if unmarked(&item.target) || unmarked(&item.production) {
             self.unmarked.push(number);
