@@ -4,6 +4,8 @@
 pub mod difference;
 pub mod error;
 pub mod item;
+pub mod pattern;
 pub mod production;
+pub mod progress;
 pub mod prosody;
 pub mod rule;

@@ -44,6 +44,7 @@ mod known_words_have_their_dictionary_targets;
 mod long_lines_are_windowed;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+mod named_patterns_are_detected;
 mod outside;
 mod postures_follow_common_practice;
 mod printing_then_parsing_changes_nothing;
@@ -55,6 +56,8 @@ mod readme_examples_run;
 #[cfg(feature = "app")]
 mod rules_are_found_behind_errors;
 mod screens_are_drawn_as_agreed;
+#[cfg(feature = "app")]
+mod sheets_are_analyzed;
 #[cfg(all(unix, feature = "app"))]
 mod sessions_write_every_row_and_nothing_else;
 mod sounds_agree_with_an_independent_source;

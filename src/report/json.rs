@@ -18,6 +18,8 @@
 //! ```
 
 mod accent;
+pub mod analyze;
+pub mod record;
 
 use serde::{Serialize, Serializer};
 
