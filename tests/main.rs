@@ -53,13 +53,13 @@ mod published_word_lists_read_and_cut;
 mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
-#[cfg(feature = "app")]
 mod rules_are_found_behind_errors;
-mod screens_are_drawn_as_agreed;
 #[cfg(feature = "app")]
-mod sheets_are_analyzed;
+mod screens_are_drawn_as_agreed;
 #[cfg(all(unix, feature = "app"))]
 mod sessions_write_every_row_and_nothing_else;
+#[cfg(feature = "app")]
+mod sheets_are_analyzed;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]

@@ -311,9 +311,8 @@ impl Fit {
                 }
             }
         }
-        for gap in 0..2 {
-            let noise = self.noise[gap];
-            bits -= plain[gap][0] * (1.0 - noise).log2() + plain[gap][1] * noise.log2();
+        for ([right, wrong], noise) in plain.iter().zip(self.noise) {
+            bits -= right * (1.0 - noise).log2() + wrong * noise.log2();
         }
         if !last {
             for at in 0..rules {

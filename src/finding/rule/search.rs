@@ -81,7 +81,7 @@ impl Search<'_> {
     fn grow(&mut self, rules: &mut Vec<Rule>, fit: &mut Fit) {
         while rules.len() < MOST && self.budget > 0 {
             let candidates = self.screen(fit, false, None);
-            if !self.take_best(rules, fit, &candidates, |rules, it| rules.push(it)) {
+            if !self.take_best(rules, fit, &candidates, Vec::push) {
                 break;
             }
         }
@@ -295,7 +295,8 @@ impl Search<'_> {
 
     fn cost_of_slip(&self, fit: &Fit, change: &Change, outcome: u8) -> f64 {
         let constants = &self.problem.constants;
-        let noise = fit.noise[usize::from(change.is_insertion())];
+        let [sounds, gaps] = fit.noise;
+        let noise = if change.is_insertion() { gaps } else { sounds };
         let share = if outcome == NOTHING {
             constants.noise_deletion
         } else {

@@ -96,7 +96,8 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
 /// The one sound that comes out, if only one sound goes in.
 fn only_result(rule: &Rule, change: &Change) -> Option<u8> {
     let inputs = rule.focus & change.applies;
-    (inputs.count_ones() == 1)
+    inputs
+        .is_power_of_two()
         .then(|| u8::try_from(inputs.trailing_zeros()).ok())
         .flatten()
         .and_then(|it| change.of(it))
@@ -122,10 +123,10 @@ fn focus(rule: &Rule, change: &Change, wording: &Wording<'_>) -> (String, bool) 
     )
 }
 
-fn sides(
-    rule: &Rule,
-    wording: &Wording<'_>,
-) -> (Option<(String, bool)>, Option<(String, bool)>) {
+/// A class by its name, and whether that is a symbol.
+type Named = (String, bool);
+
+fn sides(rule: &Rule, wording: &Wording<'_>) -> (Option<Named>, Option<Named>) {
     let side = |set: Set, class: usize| {
         (set != Set::MAX).then(|| {
             let classes = &wording.classes.context;
