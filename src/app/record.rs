@@ -253,7 +253,7 @@ pub(super) fn export(arguments: &RecordExport) -> Result<Status, Stop> {
             out.flush()?;
         }
         Some(path) => {
-            write_whole(path, &text).map_err(|error| Stop::Run(written(path, &error)))?
+            write_whole(path, &text).map_err(|error| Stop::Run(written(path, &error)))?;
         }
     }
     Ok(Status::Good)
