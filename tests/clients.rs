@@ -513,7 +513,7 @@ impl World {
         sheet
     }
 
-    pub(crate) fn known(&self, template: &Template) -> Known {
+    pub(crate) fn known(template: &Template) -> Known {
         let side = |it: &Option<(Vec<u8>, bool)>| {
             it.as_ref().map(|(sounds, edge)| Neighbours {
                 sounds: sounds.clone(),
@@ -549,8 +549,12 @@ impl World {
             let mut wanted = self.predictions(template, word);
             let mut got = effect.predictions(word, &self.sounds);
             if !template.any_full.is_empty() {
-                wanted.iter_mut().for_each(|it| it.1 = None);
-                got.iter_mut().for_each(|it| it.1 = None);
+                for it in &mut wanted {
+                    it.1 = None;
+                }
+                for it in &mut got {
+                    it.1 = None;
+                }
             }
             let shared = wanted.iter().filter(|it| got.contains(it)).count();
             both += shared;

@@ -4,6 +4,7 @@
 //! Two rules are one if they agree on four in five of the sites that either would change.
 
 #![allow(missing_docs, reason = "a benchmark has no public items")]
+#![allow(clippy::disallowed_methods, reason = "its arguments are the clients")]
 #![allow(clippy::print_stdout, reason = "a benchmark prints its figures")]
 #![allow(
     clippy::unwrap_used,
@@ -160,7 +161,7 @@ fn main() {
             .templates
             .iter()
             .filter(|_| random.below(2) == 0)
-            .map(|it| world.known(it))
+            .map(|it| World::known(it))
             .collect();
         let found = run(&world, &samples, &catalogue, &mut known).rules;
         known.add(&world, &client, &found);
