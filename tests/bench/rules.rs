@@ -161,7 +161,7 @@ fn main() {
             .templates
             .iter()
             .filter(|_| random.below(2) == 0)
-            .map(|it| World::known(it))
+            .map(World::known)
             .collect();
         let found = run(&world, &samples, &catalogue, &mut known).rules;
         known.add(&world, &client, &found);
