@@ -74,4 +74,6 @@ mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
+#[cfg(feature = "app")]
+mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -1,5 +1,7 @@
 //! `apical analyze`: what a sheet shows, and what of it comes first.
 
+mod rules;
+
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -48,6 +50,8 @@ struct Found {
     /// What it shows of each pattern.
     tallies: Vec<Tally>,
     rhythm: Rhythm,
+    /// The rules behind the errors, and what follows from them.
+    rules: rules::Rules,
 }
 
 impl Found {
@@ -57,6 +61,7 @@ impl Found {
             errors: items.iter().map(|it| error::errors(it, accent)).collect(),
             tallies: pattern::tally(patterns, items),
             rhythm: rhythm::rhythm(items),
+            rules: rules::Rules::in_items(items, accent),
         }
     }
 
@@ -103,6 +108,7 @@ impl Found {
                 .map(|(pattern, tally)| json::Pattern::new(pattern, tally, items))
                 .collect(),
             prosody: json::Rhythm::new(&self.rhythm, items),
+            rules: self.rules.json(),
             ..json::Analysis::new(accent.name(), items)
         }
     }
@@ -126,6 +132,7 @@ impl Found {
             errors: &self.errors,
             patterns: self.ranked(patterns),
             rhythm: &self.rhythm,
+            rules: self.rules.page(),
             every_error: arguments.errors,
         }
     }

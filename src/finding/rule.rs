@@ -64,6 +64,12 @@ pub struct Effect {
 }
 
 impl Effect {
+    /// Whether what comes out is left open: a full vowel, whichever.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        self.change.open != 0
+    }
+
     /// Where it could work in a word, and what it would make of the sound: for each place
     /// its number in the word (gaps count: gap 0, sound 0, gap 1 …) and the sound that comes
     /// out, `None` for none.

@@ -20,6 +20,7 @@
 mod accent;
 pub mod analyze;
 pub mod record;
+pub mod rules;
 
 use serde::{Serialize, Serializer};
 

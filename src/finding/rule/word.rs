@@ -53,7 +53,7 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
     let mut text = match &change.kind {
         Kind::Insertion(sound) => format!("{} is added", wording.sounds.text(*sound)),
         Kind::Deletion => format!("{} is left out", spelled(&name, symbol)),
-        Kind::FullVowel => format!("{} gets a full vowel", spelled(&name, symbol)),
+        Kind::FullVowel => format!("{} becomes a full vowel", spelled(&name, symbol)),
         Kind::Sound(sound) => {
             format!(
                 "{} becomes {}",
@@ -107,6 +107,9 @@ fn only_result(rule: &Rule, change: &Change) -> Option<u8> {
 fn focus(rule: &Rule, change: &Change, wording: &Wording<'_>) -> (String, bool) {
     if change.is_insertion() {
         return ("∅".to_owned(), true);
+    }
+    if change.kind == Kind::FullVowel {
+        return ("reduced vowel".to_owned(), false);
     }
     // A class may be wider than what the change says something of: the exact name is better.
     let classes = &wording.classes.focus;
@@ -185,6 +188,7 @@ fn spelled(name: &str, symbol: bool) -> String {
                 [&vowels[..], &["rounded", "unrounded", "r-coloured", "full"]].concat();
             let last = name.split(' ').next_back().unwrap_or(name);
             let nouns = [
+                "vowel",
                 "plosive",
                 "fricative",
                 "affricate",

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::rules::Rules;
 use super::{Difference, VERSION};
 use crate::finding::difference::Differences;
 use crate::finding::error;
@@ -31,6 +32,9 @@ pub struct Analysis<'a> {
     pub patterns: Vec<Pattern<'a>>,
     /// Prosody, apart from the sounds.
     pub prosody: Rhythm,
+    /// The rules behind the errors, and what follows from them.
+    #[serde(flatten)]
+    pub rules: Rules<'a>,
 }
 
 impl<'a> Analysis<'a> {
@@ -47,6 +51,7 @@ impl<'a> Analysis<'a> {
             errors: Vec::new(),
             patterns: Vec::new(),
             prosody: Rhythm::default(),
+            rules: Rules::default(),
         }
     }
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::line::visible;
+use super::rules;
 use super::{counted, padded, palette, push_hanging, push_line, styled};
 use crate::alignment::Kind;
 use crate::finding::error::Error;
@@ -29,6 +30,8 @@ pub struct Page<'a> {
     pub patterns: Vec<(&'a Pattern, &'a Tally)>,
     /// Prosody.
     pub rhythm: &'a Rhythm,
+    /// The rules behind the errors, and what follows from them.
+    pub rules: rules::Page<'a>,
     /// Whether every single error is listed.
     pub every_error: bool,
 }
@@ -41,6 +44,7 @@ const WORDS: usize = 8;
 pub fn page(page: &Page<'_>, columns: usize) -> String {
     let mut out = String::new();
     head(&mut out, page, columns);
+    rules::push(&mut out, &page.rules, columns);
     let folded = fold(&page.patterns);
     patterns(&mut out, page, &folded, columns);
     others(&mut out, page, columns);
