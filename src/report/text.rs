@@ -12,6 +12,7 @@ pub mod describe;
 pub mod explain;
 pub mod line;
 pub mod record;
+#[cfg(feature = "lexicon")]
 pub mod rules;
 
 use std::fmt::Write as _;

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+#[cfg(feature = "lexicon")]
 use crate::finding::priority;
 use crate::finding::rule::Found;
 
@@ -86,6 +87,7 @@ pub struct Priority<'a> {
     pub score: f64,
 }
 
+#[cfg(feature = "lexicon")]
 impl<'a> Priority<'a> {
     /// The contract's form of it.
     #[must_use]
