@@ -31,6 +31,10 @@ fn when_it_is_terminated_in_the_middle_of_a_line() {
         desk.line_is("[θɪŋk", 5);
         desk.press("\x03");
         desk.shows("Set aside");
+        // Only a key that is drawn shows that the next line is being read.
+        desk.press("s");
+        desk.line_is("s", 1);
+        desk.press("\x7f");
         desk.line_is("", 0);
         desk.press("\x04");
         assert!(desk.end().success());
