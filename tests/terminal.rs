@@ -216,6 +216,16 @@ impl Desk {
             .all(|flag| text.contains(flag))
     }
 
+    /// Ends the desk from an empty line. An end of input typed before the next line is read
+    /// would be lost: only a key that is drawn shows that it is.
+    pub(crate) fn leave(&mut self) {
+        self.press("s");
+        self.line_is("s", 1);
+        self.press("\x7f");
+        self.line_is("", 0);
+        self.press("\x04");
+    }
+
     /// Waits for the program's end.
     pub(crate) fn end(&mut self) -> ExitStatus {
         loop {

@@ -31,12 +31,7 @@ fn when_it_is_terminated_in_the_middle_of_a_line() {
         desk.line_is("[θɪŋk", 5);
         desk.press("\x03");
         desk.shows("Set aside");
-        // Only a key that is drawn shows that the next line is being read.
-        desk.press("s");
-        desk.line_is("s", 1);
-        desk.press("\x7f");
-        desk.line_is("", 0);
-        desk.press("\x04");
+        desk.leave();
         assert!(desk.end().success());
         // The draft is given back once.
         let mut desk = Desk::open(&state);
@@ -115,8 +110,7 @@ fn when_a_line_has_ten_thousand_characters() {
     desk.until("its end", |screen| screen.text().contains("tata]"));
     desk.press("\x03");
     desk.shows("Set aside");
-    desk.line_is("", 0);
-    desk.press("\x04");
+    desk.leave();
     assert!(desk.end().success());
     assert!(desk.is_sane());
     let history = state.0.join("apical").join("commands.history");
