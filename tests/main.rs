@@ -14,6 +14,8 @@
     reason = "a test that panics has found something"
 )]
 
+#[cfg(feature = "app")]
+mod a_caseload_keeps_every_item_once;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
 mod broad_words_are_judged_by_the_accent;
