@@ -54,6 +54,8 @@ pub(crate) struct Desk {
     screen: vt100::Parser,
     /// Everything that was written, as it came.
     pub(crate) raw: Vec<u8>,
+    /// How much of that came before the last keys.
+    before: usize,
 }
 
 /// What a desk is started with.
@@ -123,6 +125,7 @@ impl Desk {
             output,
             screen: vt100::Parser::new(start.rows, start.columns, 2_000),
             raw: Vec::new(),
+            before: 0,
         };
         if start.in_shell {
             desk.shows("shell$");
@@ -136,6 +139,7 @@ impl Desk {
 
     /// Presses keys, given as the bytes a terminal sends.
     pub(crate) fn press(&mut self, keys: &str) {
+        self.before = self.raw.len();
         self.keys
             .write_all(keys.as_bytes())
             .expect("the desk listens");
@@ -163,9 +167,23 @@ impl Desk {
         }
     }
 
-    /// Waits until a text is on the screen.
+    /// Waits until a text was shown since the last keys; a long answer may have carried it
+    /// off the screen again.
     pub(crate) fn shows(&mut self, text: &str) {
-        self.until(text, |screen| screen.text().contains(text));
+        let deadline = Instant::now() + PATIENCE;
+        loop {
+            let answer = self.raw.get(self.before..).unwrap_or_default();
+            let passed = String::from_utf8_lossy(answer).contains(text);
+            if passed || self.text().contains(text) {
+                return;
+            }
+            let left = deadline.saturating_duration_since(Instant::now());
+            let Ok(bytes) = self.output.recv_timeout(left) else {
+                panic!("{text} was never shown; the screen:\n{}", self.text());
+            };
+            self.raw.extend_from_slice(&bytes);
+            self.screen.process(&bytes);
+        }
     }
 
     /// Waits until the line being typed is this, with the cursor after so many columns of it.
@@ -185,8 +203,25 @@ impl Desk {
         Screen(self.screen.screen())
     }
 
+    /// Waits until the program sleeps for want of keys, where the system tells. A change of
+    /// size is noticed by the read that it interrupts: between two reads the line editor
+    /// misses it.
+    fn rests(&self) {
+        let id = self.child.process_id().expect("it runs");
+        let deadline = Instant::now() + PATIENCE;
+        while let Ok(stat) = std::fs::read_to_string(format!("/proc/{id}/stat")) {
+            let state = stat.rsplit(')').next().map(str::trim_start);
+            if state.is_some_and(|state| state.starts_with('S')) {
+                break;
+            }
+            assert!(Instant::now() < deadline, "it never rests");
+            std::thread::yield_now();
+        }
+    }
+
     /// Gives the screen another size.
     pub(crate) fn resize(&mut self, rows: u16, columns: u16) {
+        self.rests();
         self.screen.screen_mut().set_size(rows, columns);
         let size = PtySize {
             rows,

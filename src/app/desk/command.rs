@@ -34,17 +34,19 @@ enum Group {
     Words,
     Typing,
     Sheet,
+    Record,
     Desk,
     More,
 }
 
 impl Group {
-    const ALL: [Self; 7] = [
+    const ALL: [Self; 8] = [
         Self::Transcription,
         Self::Comparison,
         Self::Words,
         Self::Typing,
         Self::Sheet,
+        Self::Record,
         Self::Desk,
         Self::More,
     ];
@@ -56,6 +58,7 @@ impl Group {
             Self::Words => "Choosing words",
             Self::Typing => "Typing",
             Self::Sheet => "Working through a sheet",
+            Self::Record => "Keeping the record",
             Self::Desk => "The desk itself",
             Self::More => "More",
         }
@@ -73,6 +76,14 @@ const GROUPS: &[(&str, Group)] = &[
     ("words", Group::Words),
     ("pairs", Group::Words),
     ("convert", Group::Typing),
+    ("clients", Group::Record),
+    ("client", Group::Record),
+    ("keep", Group::Record),
+    ("progress", Group::Record),
+    ("export", Group::Record),
+    ("import", Group::Record),
+    ("forget", Group::Record),
+    ("verify", Group::Record),
 ];
 
 const fn own(
