@@ -10,8 +10,11 @@ mod convert;
 mod describe;
 mod explain;
 pub mod files;
+mod manual;
+mod mend;
 pub mod output;
 pub mod reading;
+mod schema;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -21,7 +24,9 @@ use clap::{CommandFactory, Parser};
 
 use crate::accent::Accent;
 use crate::report::{json, text};
+use crate::text::Span;
 use arguments::{Arguments, Command, Form, Input};
+use files::place::Walk;
 use files::{Id, Record, Source, Wanted};
 use reading::Manner;
 
@@ -48,6 +53,9 @@ pub fn run() -> ExitCode {
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
+        Command::Schema(arguments) => schema::run(&arguments),
+        Command::Completions(arguments) => manual::completions(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
     };
     let status = match outcome {
         Ok(status) => status,
@@ -161,6 +169,12 @@ impl Origin<'_> {
             id: &record.id,
             line: record.line,
             file: self.file,
+            place: match (record.places.as_slice(), record.texts.as_slice()) {
+                ([place], [text]) => {
+                    Some(Walk::new(place, text).place(Span::new(0, text.len())))
+                }
+                _ => None,
+            },
         }
     }
 }
@@ -194,7 +208,7 @@ type Each<'a> = dyn FnMut(&Record, &Origin<'_>) -> Result<(), Stop> + 'a;
 fn each_text(input: &Input, each: &mut Each<'_>) -> Result<Status, Stop> {
     if input.texts.is_empty() {
         let sources = files::sources(input);
-        let wanted = Wanted::One(input.column.clone());
+        let wanted = Wanted::One(files::Pick::of(input));
         return each_record(&sources, input.input, &wanted, each);
     }
     let origin = Origin {
@@ -225,14 +239,16 @@ fn each_record(
     let mut status = Status::Good;
     for source in sources {
         let name = source.name();
-        let file = matches!(source, Source::File(_)).then_some(name.as_str());
+        let file = !matches!(source, Source::Standard);
+        let file = file.then_some(name.as_str());
         let origin = Origin {
             file,
             several: sources.len() > 1,
         };
         let lines = matches!(
             (form, wanted),
-            (None, Wanted::One(None)) | (Some(Form::Lines), _)
+            (None, Wanted::One(files::Pick { column: None, .. }))
+                | (Some(Form::Lines), _)
         );
         if matches!(source, Source::Standard) && lines && io::stdin().is_terminal() {
             let hint = "Type one transcription a line; Ctrl-D ends.";
