@@ -16,6 +16,8 @@
 
 mod alignments_agree_with_published_ones;
 #[cfg(feature = "app")]
+mod answers_match_their_schemas;
+#[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
 mod coaching_alignments_follow_the_gold_list;
 #[cfg(feature = "app")]
@@ -38,8 +40,12 @@ mod hidden_characters_are_drawn;
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+#[cfg(feature = "app")]
+mod mends_change_nothing_else;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+#[cfg(feature = "app")]
+mod open_formats_give_the_verdicts_of_lines;
 mod outside;
 mod postures_follow_common_practice;
 mod published_strings_get_the_right_verdict;

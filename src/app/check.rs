@@ -151,12 +151,12 @@ fn judge(
     Ok(status?.max(worst))
 }
 
+/// What is done with a fault, its place, and what mends it.
+type Placed<'a> =
+    dyn FnMut(&Fault, json::InFile, Option<String>) -> Result<(), Stop> + 'a;
+
 /// Hands every fault to `each`, with its place and what mends it as the file needs it.
-fn placed(
-    reading: &Reading,
-    record: &Record,
-    each: &mut dyn FnMut(&Fault, json::InFile, Option<String>) -> Result<(), Stop>,
-) -> Result<(), Stop> {
+fn placed(reading: &Reading, record: &Record, each: &mut Placed<'_>) -> Result<(), Stop> {
     let given = record.texts.first().map_or(&[][..], Vec::as_slice);
     let argument = Place {
         line: record.line,

@@ -238,7 +238,7 @@ fn edited(old: &[u8], mut edits: Vec<Edit>) -> Vec<u8> {
     edits.sort_by_key(|edit| edit.start);
     let mut new = Vec::with_capacity(old.len());
     let mut at = 0;
-    for edit in edits.into_iter() {
+    for edit in edits {
         if edit.start < at {
             continue;
         }

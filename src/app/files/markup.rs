@@ -273,10 +273,7 @@ impl Document<'_> {
             return Ok(());
         };
         let is = |name: &&str| encoding.eq_ignore_ascii_case(name);
-        if ["utf-8", "utf8", "us-ascii", "ascii"]
-            .iter()
-            .any(|name| is(name))
-        {
+        if ["utf-8", "utf8", "us-ascii", "ascii"].iter().any(is) {
             return Ok(());
         }
         let reason = format!("the document says that it is in {encoding}");

@@ -67,21 +67,28 @@ fn object(fields: Value) -> Value {
     let mut properties = serde_json::Map::new();
     let mut required = Vec::new();
     for (name, schema) in fields {
-        match name.strip_suffix('?') {
-            Some(name) => properties.insert(name.to_owned(), schema),
-            None => {
-                required.push(Value::from(name.clone()));
-                properties.insert(name, schema)
-            }
-        };
+        if let Some(name) = name.strip_suffix('?') {
+            properties.insert(name.to_owned(), schema);
+        } else {
+            required.push(Value::from(name.clone()));
+            properties.insert(name, schema);
+        }
     }
     json!({"type": "object", "properties": properties, "required": required})
 }
 
+#[allow(
+    clippy::needless_pass_by_value,
+    reason = "schemas are built from parts"
+)]
 fn list(items: Value) -> Value {
     json!({"type": "array", "items": items})
 }
 
+#[allow(
+    clippy::needless_pass_by_value,
+    reason = "schemas are built from parts"
+)]
 fn nullable(schema: Value) -> Value {
     json!({"anyOf": [{"type": "null"}, schema]})
 }
