@@ -4,4 +4,5 @@
 pub mod difference;
 pub mod error;
 pub mod item;
+pub mod production;
 pub mod prosody;

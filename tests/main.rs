@@ -15,6 +15,8 @@
 )]
 
 mod alignments_agree_with_published_ones;
+mod an_accent_tells_allophones_from_errors;
+mod broad_words_are_judged_by_the_accent;
 #[cfg(feature = "app")]
 mod answers_match_their_schemas;
 #[cfg(feature = "app")]
@@ -48,6 +50,7 @@ mod minimal_pairs_are_minimal;
 mod open_formats_give_the_verdicts_of_lines;
 mod outside;
 mod postures_follow_common_practice;
+mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;
