@@ -209,11 +209,25 @@ fn compare() -> Value {
     let difference = object(json!({
         "feature": text(), "target": text(), "production": text(),
     }));
+    let allophone = object(json!({
+        "name": text(), "rule": text(), "context": text(), "lacking?": text(),
+    }));
     let column = object(json!({
         "target": nullable(text()),
         "production": nullable(text()),
         "kind": one_of(Kind::ALL.iter().map(|one| one.name())),
         "differences": list(difference),
+        "position?": {"enum": ["initial", "medial", "final"]},
+        "syllable_part?": nullable(json!({"enum": ["onset", "nucleus", "coda"]})),
+        "slot?": whole(1),
+        "cluster?": whole(0),
+        "stressed?": nullable(json!({"type": "boolean"})),
+        "stress?": {"enum": ["primary", "secondary", "none", "unmarked"]},
+        "word?": whole(1),
+        "syllable?": whole(1),
+        "allophones": list(allophone.clone()),
+        "lacking": list(allophone),
+        "weak_form_of?": text(),
     }));
     let prosody = object(json!({
         "feature": text(), "target": nullable(whole(0)), "production": nullable(whole(0)),
