@@ -4,24 +4,29 @@
 //! records into plain values and hands them to [`crate::report`].
 
 mod accents;
+mod analyze;
 pub mod arguments;
+pub mod caseload;
 mod check;
 mod compare;
 mod convert;
 mod describe;
+mod desk;
 mod explain;
 pub mod files;
 mod manual;
 mod mend;
 pub mod output;
 pub mod reading;
+mod record;
 mod schema;
+mod sheet;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
-use clap::{CommandFactory, Parser};
+use clap::Parser;
 
 use crate::accent::Accent;
 use crate::report::{json, text};
@@ -43,21 +48,9 @@ pub fn run() -> ExitCode {
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
         }
     };
-    let Some(command) = arguments.command else {
-        let _ = Arguments::command().print_help();
-        return ExitCode::SUCCESS;
-    };
-    let outcome = match command {
-        Command::Check(arguments) => check::run(&arguments),
-        Command::Describe(arguments) => describe::run(&arguments),
-        Command::Compare(arguments) => compare::run(&arguments),
-        Command::Convert(arguments) => convert::run(&arguments),
-        Command::Accents(arguments) => accents::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
-        Command::Notices => output::print(crate::lexicon::NOTICES),
-        Command::Schema(arguments) => schema::run(&arguments),
-        Command::Completions(arguments) => manual::completions(&arguments),
-        Command::Manual(arguments) => manual::run(&arguments),
+    let outcome = match arguments.command {
+        Some(command) => dispatch(command),
+        None => desk::run(),
     };
     let status = match outcome {
         Ok(status) => status,
@@ -68,6 +61,31 @@ pub fn run() -> ExitCode {
         }
     };
     ExitCode::from(status as u8)
+}
+
+/// Runs a command, from the command line or from a line of the desk.
+fn dispatch(command: Command) -> Result<Status, Stop> {
+    match command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Describe(arguments) => describe::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Analyze(arguments) => analyze::run(&arguments),
+        Command::Clients(arguments) => record::clients(&arguments),
+        Command::Client(arguments) => record::client(&arguments),
+        Command::Keep(arguments) => record::keep(&arguments),
+        Command::Progress(arguments) => record::progress(&arguments),
+        Command::Export(arguments) => record::export(&arguments),
+        Command::Import(arguments) => record::import(&arguments),
+        Command::Forget(arguments) => record::forget(&arguments),
+        Command::Verify(arguments) => record::verify(&arguments),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Accents(arguments) => accents::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+        Command::Notices => output::print(crate::lexicon::NOTICES),
+        Command::Schema(arguments) => schema::run(&arguments),
+        Command::Completions(arguments) => manual::completions(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
+    }
 }
 
 /// How a run went; the numbers are the exit statuses.

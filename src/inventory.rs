@@ -295,7 +295,8 @@ mod generated {
 }
 
 pub(crate) use generated::{
-    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind,
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, KEY_MAP, RINGS, X_SAMPA, X_SAMPA_FROM_IPA,
+    X_SAMPA_GAPS, kind,
 };
 
 /// All base letters, in the order of their table.
@@ -338,6 +339,12 @@ pub fn voice_labels() -> &'static [(&'static str, &'static str)] {
 #[must_use]
 pub fn accents() -> &'static [AccentTable] {
     &generated::ACCENTS
+}
+
+/// The files of the named patterns, by name: what to call each in a fault, and its text.
+#[must_use]
+pub fn patterns() -> &'static [(&'static str, &'static str)] {
+    &generated::PATTERNS
 }
 
 /// The lookalike that is spelled with this sequence of several characters.

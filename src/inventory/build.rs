@@ -24,6 +24,8 @@ mod accents;
 mod characters;
 #[path = "../feature.rs"]
 mod feature;
+#[path = "build/keys.rs"]
+mod keys;
 #[path = "build/letters.rs"]
 mod letters;
 #[cfg(feature = "lexicon")]
@@ -31,6 +33,8 @@ mod letters;
 mod lexicon;
 #[path = "build/notations.rs"]
 mod notations;
+#[path = "build/patterns.rs"]
+mod patterns;
 
 /// A table read into rows of cells by column name.
 #[derive(Debug)]
@@ -130,6 +134,8 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    patterns::generate(&grammar, &mut out, &mut faults);
+    keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);
 

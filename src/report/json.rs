@@ -18,6 +18,9 @@
 //! ```
 
 mod accent;
+pub mod analyze;
+pub mod record;
+pub mod rules;
 pub mod sarif;
 #[cfg(feature = "app")]
 pub mod schema;
