@@ -137,7 +137,8 @@ fn sarif_is_valid() {
         let found = log["runs"][0]["results"].as_array().expect("a list");
         assert_eq!(found.len(), results, "{arguments:?}");
         for finding in found {
-            let index = finding["ruleIndex"].as_u64().expect("a number") as usize;
+            let index = usize::try_from(finding["ruleIndex"].as_u64().expect("a number"))
+                .unwrap();
             let rules = &log["runs"][0]["tool"]["driver"]["rules"];
             assert_eq!(rules[index]["id"], finding["ruleId"]);
         }
