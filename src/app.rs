@@ -14,9 +14,12 @@ mod describe;
 mod desk;
 mod explain;
 pub mod files;
+mod manual;
+mod mend;
 pub mod output;
 pub mod reading;
 mod record;
+mod schema;
 mod sheet;
 
 use std::fmt;
@@ -27,7 +30,9 @@ use clap::Parser;
 
 use crate::accent::Accent;
 use crate::report::{json, text};
+use crate::text::Span;
 use arguments::{Arguments, Command, Form, Input};
+use files::place::Walk;
 use files::{Id, Record, Source, Wanted};
 use reading::Manner;
 
@@ -77,6 +82,9 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
+        Command::Schema(arguments) => schema::run(&arguments),
+        Command::Completions(arguments) => manual::completions(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
     }
 }
 
@@ -181,6 +189,12 @@ impl Origin<'_> {
             id: &record.id,
             line: record.line,
             file: self.file,
+            place: match (record.places.as_slice(), record.texts.as_slice()) {
+                ([place], [text]) => {
+                    Some(Walk::new(place, text).place(Span::new(0, text.len())))
+                }
+                _ => None,
+            },
         }
     }
 }
@@ -214,7 +228,7 @@ type Each<'a> = dyn FnMut(&Record, &Origin<'_>) -> Result<(), Stop> + 'a;
 fn each_text(input: &Input, each: &mut Each<'_>) -> Result<Status, Stop> {
     if input.texts.is_empty() {
         let sources = files::sources(input);
-        let wanted = Wanted::One(input.column.clone());
+        let wanted = Wanted::One(files::Pick::of(input));
         return each_record(&sources, input.input, &wanted, each);
     }
     let origin = Origin {
@@ -245,14 +259,16 @@ fn each_record(
     let mut status = Status::Good;
     for source in sources {
         let name = source.name();
-        let file = matches!(source, Source::File(_)).then_some(name.as_str());
+        let file = !matches!(source, Source::Standard);
+        let file = file.then_some(name.as_str());
         let origin = Origin {
             file,
             several: sources.len() > 1,
         };
         let lines = matches!(
             (form, wanted),
-            (None, Wanted::One(None)) | (Some(Form::Lines), _)
+            (None, Wanted::One(files::Pick { column: None, .. }))
+                | (Some(Form::Lines), _)
         );
         if matches!(source, Source::Standard) && lines && io::stdin().is_terminal() {
             let hint = "Type one transcription a line; Ctrl-D ends.";

@@ -18,6 +18,8 @@
 mod a_caseload_keeps_every_item_once;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
+#[cfg(feature = "app")]
+mod answers_match_their_schemas;
 mod broad_words_are_judged_by_the_accent;
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
@@ -44,9 +46,13 @@ mod hidden_characters_are_drawn;
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+#[cfg(feature = "app")]
+mod mends_change_nothing_else;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
 mod named_patterns_are_detected;
+#[cfg(feature = "app")]
+mod open_formats_give_the_verdicts_of_lines;
 mod outside;
 mod postures_follow_common_practice;
 mod printing_then_parsing_changes_nothing;

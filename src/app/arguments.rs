@@ -56,6 +56,34 @@ pub enum Command {
     Explain(Explain),
     /// Print the licence notices of the word lists compiled in
     Notices,
+    /// Print the JSON Schema of what a command writes with --format json
+    Schema(Schema),
+    /// Print the completions of these arguments for a shell
+    Completions(Completions),
+    /// Print the manual page of the program, or of one of its commands
+    Manual(Manual),
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// The command; without one, they are listed
+    pub command: Option<String>,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+pub struct Manual {
+    /// The command; without one, the program
+    pub command: Option<String>,
 }
 
 /// Arguments of `check`.
@@ -69,10 +97,42 @@ pub struct Check {
     pub reading: Reading,
     /// How the answer is written.
     #[command(flatten)]
-    pub output: Output,
+    pub output: Verdicts,
     /// Leave out the lines that are in order
     #[arg(long)]
     pub faults_only: bool,
+    /// Make every mend that leaves no choice, in the files themselves; what comes from
+    /// standard input goes mended to standard output
+    #[arg(long, conflicts_with = "texts")]
+    pub fix: bool,
+    /// Show what --fix would change, and change nothing
+    #[arg(long, requires = "fix")]
+    pub dry_run: bool,
+}
+
+/// How verdicts are written.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Verdicts {
+    /// For a person, one JSON object a line, one fault a line for editors, or SARIF 2.1.0
+    /// for continuous integration
+    #[arg(long, value_enum, value_name = "FORMAT", default_value = "text")]
+    pub format: Verdict,
+    /// How wide the screen is; as wide as the terminal unless given
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
+}
+
+/// The form of a verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Verdict {
+    /// For a person
+    Text,
+    /// JSON Lines
+    Json,
+    /// file:line:column: severity: message
+    Lines,
+    /// SARIF 2.1.0
+    Sarif,
 }
 
 /// Arguments of `describe`.
@@ -390,6 +450,22 @@ pub struct Input {
     /// The column of a table that holds the transcriptions
     #[arg(long, value_name = "NAME", conflicts_with = "texts")]
     pub column: Option<String>,
+    /// The field of JSON Lines that holds the transcriptions, by name or as a JSON pointer
+    /// such as /entry/ipa; text unless given
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub field: Option<String>,
+    /// The element of XML or HTML that holds the transcriptions
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub element: Option<String>,
+    /// The attribute of XML or HTML that holds the transcriptions
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub attribute: Option<String>,
+    /// Only elements of this class
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub class: Option<String>,
+    /// Look for transcriptions between slashes or brackets in running text
+    #[arg(long, conflicts_with = "texts")]
+    pub in_text: bool,
 }
 
 /// How transcriptions are read.
@@ -441,6 +517,14 @@ pub enum Form {
     Csv,
     /// One JSON string or object a line
     Json,
+    /// A pronunciation lexicon (W3C PLS 1.0): every phoneme, by its alphabet
+    Pls,
+    /// Speech synthesis markup (W3C SSML 1.1): every phoneme's ph, by its alphabet
+    Ssml,
+    /// XML, with --element, --attribute or both; lexicons and speech markup by themselves
+    Xml,
+    /// HTML, with --element, --attribute, --class or several
+    Html,
 }
 
 /// The form of the output.

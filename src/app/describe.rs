@@ -22,7 +22,8 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
     let mut origins = Origins::default();
     let many = arguments.input.texts.len() != 1;
     super::each_text(&arguments.input, &mut |record, origin| {
-        reading.read(record.texts.first().map_or(&[][..], Vec::as_slice));
+        let given = record.texts.first().map_or(&[][..], Vec::as_slice);
+        reading.read_as(given, record.alphabet);
         match answers.format {
             Format::Json => answers.object(&json::Description {
                 origin: origin.json(record),
