@@ -29,6 +29,8 @@ mod letters;
 #[cfg(feature = "lexicon")]
 #[path = "build/lexicon.rs"]
 mod lexicon;
+#[path = "build/mouth.rs"]
+mod mouth;
 #[path = "build/notations.rs"]
 mod notations;
 
@@ -130,6 +132,7 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    mouth::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);
 
