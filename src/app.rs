@@ -11,6 +11,7 @@ mod describe;
 mod explain;
 pub mod files;
 pub mod output;
+mod picture;
 pub mod reading;
 
 use std::fmt;

@@ -377,15 +377,17 @@ mod generated {
     use super::{
         AccentTable, Airstream, Backness, Bracket, BracketKind, Class, Contact, Detail,
         Details, Effect, Entry, EntryKind, FeatureBundle, Height, Jaw, Length, Lips,
-        Lookalike, Manner, Mark, MarkBrief, MarkStatus, MouthOrgan, MouthPlace, Phonation, PhonemeKind,
-        PhonemeRow, Place, Places, Posture, PostureRow, Release, Secondaries, Secondary,
-        Severity, Sits, Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing,
+        Lookalike, Manner, Mark, MarkBrief, MarkStatus, MouthOrgan, MouthPlace,
+        Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture, PostureRow, Release,
+        Secondaries, Secondary, Severity, Sits, Status, Suprasegmental, Symbol,
+        TongueParts, TongueRoot, Voicing,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
 
 pub(crate) use generated::{
-    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind, mouth,
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS,
+    kind, mouth,
 };
 
 /// All base letters, in the order of their table.

@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::arguments::{Compare, Format};
 use super::files::{Record, Source, Wanted};
 use super::output::Answers;
+use super::picture::{self, Drawer};
 use super::reading::{Manner, Reading};
 use super::{Origin, Origins, Status, Stop, check, describe};
 use crate::accent::Accent;
@@ -15,11 +16,13 @@ use crate::finding::difference::{self, Differences};
 use crate::finding::prosody::{self, Feature};
 use crate::posture;
 use crate::report::json;
+use crate::report::picture::Sound;
 use crate::report::text::compare::{self as drawn, Side, comparison};
 
 /// Runs the command.
 pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
+    let mut drawer = Drawer::new(&arguments.picture, answers.format)?;
     let manner = super::manner(&arguments.reading)?;
     let mut pair = Pair::new(&manner);
     let mut origins = Origins::default();
@@ -28,6 +31,11 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     let mut each = |record: &Record, origin: &Origin<'_>| {
         pair.read(record);
         let prosody = pair.prosody();
+        if drawer.is_wanted() {
+            for (target, said) in pair.pictured() {
+                drawer.difference(target, said);
+            }
+        }
         match answers.format {
             Format::Json => {
                 let prosody: Vec<json::Prosody> =
@@ -45,6 +53,7 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
                     many,
                     answers.columns,
                 ));
+                page.push_str(&drawer.page(answers.columns));
                 answers.page(&page)
             }
         }
@@ -78,6 +87,7 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     if many && answers.format == Format::Text && status == Status::Good {
         answers.page(&drawn::summary(&tally))?;
     }
+    drawer.finish(&mut answers)?;
     Ok(status)
 }
 
@@ -173,6 +183,23 @@ impl Pair {
             wanted: of(wanted, &column.target),
             said: of(said, &column.production),
         })
+    }
+
+    /// The pairs of sounds that differ, to be drawn over each other.
+    fn pictured(&self) -> Vec<(Sound, Sound)> {
+        let accent = self.target.accent();
+        self.columns()
+            .filter_map(|column| {
+                let wanted = alignment::whole(column.wanted)?;
+                let said = alignment::whole(column.said)?;
+                (wanted != said && column.kind != Kind::Allophone).then(|| {
+                    (
+                        picture::whole(&column.target, &wanted, accent),
+                        picture::whole(&column.production, &said, accent),
+                    )
+                })
+            })
+            .collect()
     }
 
     /// How far apart the two are, in thousandths of one feature.

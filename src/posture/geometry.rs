@@ -70,11 +70,7 @@ impl Point {
     pub fn turned(self, about: Self, radians: f64) -> Self {
         let (sine, cosine) = radians.sin_cos();
         let way = self - about;
-        about
-            + Self::new(
-                way.x * cosine - way.y * sine,
-                way.x * sine + way.y * cosine,
-            )
+        about + Self::new(way.x * cosine - way.y * sine, way.x * sine + way.y * cosine)
     }
 
     /// Turned a quarter clockwise: for a wall that runs to the back, the way down from it.
@@ -153,8 +149,9 @@ pub fn smooth(points: &[Point], steps: u32) -> Vec<Point> {
     for four in all.windows(4) {
         if let [a, b, c, d] = *four {
             line.extend(
-                (0..steps)
-                    .map(|step| between([a, b, c, d], f64::from(step) / f64::from(steps))),
+                (0..steps).map(|step| {
+                    between([a, b, c, d], f64::from(step) / f64::from(steps))
+                }),
             );
         }
     }

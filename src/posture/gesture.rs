@@ -215,10 +215,8 @@ fn vowel_spot(bundle: &FeatureBundle) -> (f64, f64) {
 
 /// Where the body is for a vowel.
 fn vowel_body(height: f64, back: f64) -> Point {
-    let close = Point::new(mouth::FRONT_CLOSE_X, mouth::FRONT_CLOSE_Y).towards(
-        Point::new(mouth::BACK_CLOSE_X, mouth::BACK_CLOSE_Y),
-        back,
-    );
+    let close = Point::new(mouth::FRONT_CLOSE_X, mouth::FRONT_CLOSE_Y)
+        .towards(Point::new(mouth::BACK_CLOSE_X, mouth::BACK_CLOSE_Y), back);
     let open = Point::new(mouth::FRONT_OPEN_X, mouth::FRONT_OPEN_Y)
         .towards(Point::new(mouth::BACK_OPEN_X, mouth::BACK_OPEN_Y), back);
     close.towards(open, height)
@@ -240,16 +238,18 @@ fn vowel(bundle: &FeatureBundle, coaching: Option<Posture>) -> Gesture {
     let mut pose = Pose::rest();
     pose.body = vowel_body(height, back);
     pose.jaw = mouth::JAW_VOWEL_CLOSE
-        + mouth::JAW_VOWEL_RANGE
-            * height
-            * if rounded { mouth::JAW_ROUNDED } else { 1.0 };
+        + ((mouth::JAW_VOWEL_RANGE - mouth::JAW_VOWEL_BEND) * height
+            + mouth::JAW_VOWEL_BEND * height * height);
+    if rounded {
+        pose.jaw *= mouth::JAW_ROUNDED;
+    }
     pose.root = mouth::ROOT_OPEN * height * (1.0 - 0.7 * back)
         - mouth::ROOT_CLOSE * (1.0 - height) * (1.0 - back);
     if bundle.rhotic {
         let bunched = Point::new(mouth::BUNCHED_X, mouth::BUNCHED_Y);
         pose.body = pose.body.towards(bunched, mouth::BUNCHED_SHARE);
         pose.root += (mouth::BUNCHED_ROOT - pose.root) * mouth::BUNCHED_SHARE;
-        pose.jaw += (3.6 - pose.jaw) * mouth::BUNCHED_SHARE;
+        pose.jaw += (mouth::JAW_REST - pose.jaw) * mouth::BUNCHED_SHARE * 0.5;
     }
     secondary_body(bundle, &mut pose);
     root_of_marks(bundle, &mut pose);
@@ -311,13 +311,20 @@ struct Aim {
 }
 
 fn row_of(place: Place) -> &'static MouthPlace {
-    mouth::PLACES.get(place as usize).unwrap_or(&mouth::PLACES[0])
+    mouth::PLACES
+        .get(place as usize)
+        .unwrap_or(&mouth::PLACES[0])
 }
 
 fn consonant(bundle: &FeatureBundle, coaching: Option<Posture>) -> Gesture {
     let (stricture, air) = manner(bundle);
     let click = bundle.airstream == Airstream::Click;
-    let places = if click && !bundle.place.iter().any(|it| row_of(it).organ == MouthOrgan::Body && it != Place::Palatal) {
+    let places = if click
+        && !bundle
+            .place
+            .iter()
+            .any(|it| row_of(it).organ == MouthOrgan::Body && it != Place::Palatal)
+    {
         // A click has a second closure at the back.
         Places {
             first: bundle.place.first,
@@ -335,6 +342,14 @@ fn consonant(bundle: &FeatureBundle, coaching: Option<Posture>) -> Gesture {
         .or(places.first);
     if let Some(place) = main {
         start(&mut pose, place, bundle);
+    }
+    if places.first == Some(Place::Bilabial) {
+        // The lips meet or nearly meet, whatever the tongue does behind them.
+        pose.jaw = pose.jaw.min(mouth::JAW_CLOSED_MOST - 0.2);
+    }
+    if pose.velum > 0.3 {
+        // The velum hangs down where a back body would be.
+        pose.body.x = pose.body.x.min(38.0);
     }
     secondary_body(bundle, &mut pose);
     root_of_marks(bundle, &mut pose);
@@ -375,9 +390,8 @@ fn consonant(bundle: &FeatureBundle, coaching: Option<Posture>) -> Gesture {
         spots.push((place, aim.as_ref().map(|aim| aim.anchor)));
         let taken = |organ: MouthOrgan| {
             let front = |it| matches!(it, MouthOrgan::Tip | MouthOrgan::Blade);
-            aims.iter().any(|known| {
-                known.organ == organ || front(known.organ) && front(organ)
-            })
+            aims.iter()
+                .any(|known| known.organ == organ || front(known.organ) && front(organ))
         };
         if let Some(aim) = aim.filter(|aim| !taken(aim.organ)) {
             aims.push(aim);
@@ -423,7 +437,11 @@ fn manner(bundle: &FeatureBundle) -> (Stricture, Air) {
     match bundle.manner {
         Some(Manner::Plosive | Manner::Affricate) => (
             Stricture::Closure,
-            if bundle.nasalized { Air::Nose } else { Air::Held },
+            if bundle.nasalized {
+                Air::Nose
+            } else {
+                Air::Held
+            },
         ),
         Some(Manner::Nasal) => (Stricture::Closure, Air::Nose),
         Some(Manner::Trill) => (Stricture::Flutter, out),
@@ -507,7 +525,7 @@ fn start(pose: &mut Pose, place: Place, bundle: &FeatureBundle) {
     let sibilant = bundle.detail.contains(Detail::Sibilant);
     let friction = bundle.manner == Some(Manner::Fricative);
     if row.organ == MouthOrgan::Tip && sibilant {
-        pose.jaw = 1.6 + if place == Place::Retroflex { 1.0 } else { 0.0 };
+        pose.jaw = mouth::JAW_HISSING + if place == Place::Retroflex { 1.0 } else { 0.0 };
         pose.body.x += if place == Place::Alveolar { 2.5 } else { 0.0 };
         if place != Place::Retroflex {
             pose.hollow = mouth::GROOVE_HOLLOW;
@@ -516,20 +534,22 @@ fn start(pose: &mut Pose, place: Place, bundle: &FeatureBundle) {
         }
     }
     if interdental(place, bundle, friction, sibilant) {
-        pose.jaw = 6.4;
+        pose.jaw = mouth::JAW_INTERDENTAL;
         pose.tip_radius = 1.8;
         pose.interdental = 1.0;
         pose.hollow = 0.0;
     }
     if row.organ == MouthOrgan::Tip {
-        let loose = matches!(bundle.manner, Some(Manner::Approximant | Manner::Tap | Manner::Trill));
+        let loose = matches!(bundle.manner, Some(Manner::Approximant | Manner::Tap))
+            && place != Place::Dental;
         if loose {
-            pose.jaw = pose.jaw.max(4.2);
+            pose.jaw = pose.jaw.max(mouth::JAW_LOOSE);
         }
         if bundle.lateral {
             pose.body = pose.body + Point::new(4.0, -2.0);
         } else if rhotic(bundle) {
             pose.body = pose.body + Point::new(6.0, -2.0);
+            pose.body.x = pose.body.x.min(47.0);
             pose.hollow = pose.hollow.max(6.0);
         }
     }
@@ -582,7 +602,7 @@ fn aim_at(
         organ = MouthOrgan::Blade;
     }
     if interdental(place, bundle, friction, sibilant) {
-        near = Point::new(0.4, 0.0);
+        near = Point::new(-0.6, -0.1);
     }
     let forward = f64::from(bundle.shift.advancing) * mouth::ADVANCE_STEP
         + secondary_forward(bundle, organ);
@@ -883,6 +903,9 @@ fn lip_places(pose: &mut Pose, bundle: &FeatureBundle, stricture: Stricture) {
             Stricture::Friction => 4.6,
             Stricture::Open => 6.6,
         };
+    }
+    if bundle.place.contains(Place::Linguolabial) {
+        pose.lip_down = 3.4;
     }
     if bundle.detail.contains(Detail::Dentolabial) {
         pose.aperture = pose.aperture.min(3.0);

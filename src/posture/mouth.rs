@@ -1,8 +1,6 @@
 //! The outlines of a mouth in one pose, and what can be measured on them.
 
-use super::geometry::{
-    Point, area, crossing, inside, nearest, points, smooth, spaced,
-};
+use super::geometry::{Point, area, crossing, inside, nearest, points, smooth, spaced};
 use super::gesture::{Air, Gesture};
 use super::pose::Pose;
 use super::tongue;
@@ -199,11 +197,11 @@ impl Mouth {
             } else if spare <= 0.0 {
                 (0.0, 1.0)
             } else {
-                let side = (depth - mouth::SIDE_SLACK).max(0.6) * 1.6;
+                let side = (depth - mouth::SIDE_SLACK).max(0.6);
                 (share(side), 1.0)
             };
             let mut from = from;
-            closed_before |= from < 0.97 && pose.lateral <= 0.5;
+            closed_before |= spare <= 1.5 && pose.lateral <= 0.5;
             if pose.seal > 0.5 && closed_before && spot.x < 48.0 {
                 from = from.min(0.86);
             }
@@ -287,7 +285,9 @@ fn smooth_closed(outline: &[Point]) -> Vec<Point> {
 
 /// How high the lips part: the underside of the upper lip.
 fn seam(pose: &Pose) -> f64 {
-    -0.8 + (0.34 * pose.aperture).min(2.8) + 1.2 * pose.labiodental - 0.12 * pose.protrusion
+    -0.8 + (0.34 * pose.aperture).min(2.8) + 1.2 * pose.labiodental
+        - 0.12 * pose.protrusion
+        - pose.lip_down
 }
 
 /// The lowest point of the upper lip.
@@ -330,10 +330,7 @@ fn lips(pose: &Pose) -> LipShapes {
     let gum = pose.with_jaw(at(-0.5, -11.5));
     let fold = pose.with_jaw(at(-7.4, -17.5));
     let lower_edge = [
-        mix(
-            at(-4.2 - 0.35 * out, bottom - 2.8),
-            at(0.0, lift - 2.8),
-        ),
+        mix(at(-4.2 - 0.35 * out, bottom - 2.8), at(0.0, lift - 2.8)),
         mix(at(-6.6 - 0.8 * out, bottom), at(-1.6, lift)),
         mix(at(-10.4 - 1.0 * out, bottom - 0.6), at(-5.4, lift - 0.7)),
         mix(
@@ -360,10 +357,7 @@ fn lips(pose: &Pose) -> LipShapes {
     let touch = if tuck > 0.9 && gap < 0.1 {
         Some((at(-1.8, -0.3), at(0.3, -0.3)))
     } else if pose.aperture < 0.1 && tuck < 0.5 {
-        Some((
-            at(-11.2 - 1.0 * out, top),
-            at(-6.0 - 0.8 * out, top),
-        ))
+        Some((at(-11.2 - 1.0 * out, top), at(-6.0 - 0.8 * out, top)))
     } else {
         None
     };
@@ -422,11 +416,7 @@ fn touching(free: &[Point], wall: &Wall) -> Vec<Vec<Point>> {
 }
 
 /// The middle of the passage from the throat out, and its narrowest point.
-fn passage(
-    tongue: &[Point],
-    wall: &[Point],
-    pose: &Pose,
-) -> (Vec<Point>, (Point, f64)) {
+fn passage(tongue: &[Point], wall: &[Point], pose: &Pose) -> (Vec<Point>, (Point, f64)) {
     let mut closed = tongue.to_vec();
     closed.extend(tongue.first());
     let mut middle = Vec::new();
@@ -434,7 +424,9 @@ fn passage(
     let inner: Vec<Point> = wall.iter().copied().skip_while(|it| it.x < 0.5).collect();
     let spots = spaced(&inner, 1.5);
     for pair in spots.windows(3).rev() {
-        let [before, here, after] = *pair else { continue };
+        let [before, here, after] = *pair else {
+            continue;
+        };
         let way = (after - before).unit().right();
         let reach = 18.0;
         let share = crossing(here + way * 1e-3, here + way * reach, &closed);
@@ -443,7 +435,22 @@ fn passage(
         if near < narrowest.1 {
             narrowest = (here.towards(foot, 0.5), near);
         }
-        middle.push(here + way * (gap.min(near * 1.4) / 2.0));
+        middle.push(here + way * (gap.min(near * 1.4).min(9.0) / 2.0));
+    }
+    // The wall turns sharply at the uvula; the air does not.
+    for _ in 0..6 {
+        let evened: Vec<Point> = middle
+            .windows(3)
+            .map(|three| match *three {
+                [a, b, c] => (a + c).towards(b * 2.0, 0.5) * 0.5,
+                _ => Point::default(),
+            })
+            .collect();
+        for (point, even) in middle.iter_mut().skip(1).zip(evened) {
+            if point.x > 56.0 {
+                *point = even;
+            }
+        }
     }
     // Past the teeth and between the lips.
     let lip = upper_lip_seam(pose);

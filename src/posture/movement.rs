@@ -130,13 +130,21 @@ pub fn in_words(said: &Gesture, wanted: &Gesture) -> Vec<String> {
         let way = step.to - step.from;
         words.push(match step.organ {
             Organ::Tip => format!("tip of the tongue: {}", direction(way, step.distance)),
-            Organ::Body => format!("body of the tongue: {}", direction(way, step.distance)),
+            Organ::Body => {
+                format!("body of the tongue: {}", direction(way, step.distance))
+            }
             Organ::Root if there.root > here.root => {
                 "root of the tongue: back towards the throat wall".to_owned()
             }
-            Organ::Root => "root of the tongue: forward, away from the throat wall".to_owned(),
+            Organ::Root => {
+                "root of the tongue: forward, away from the throat wall".to_owned()
+            }
             Organ::Jaw => {
-                let way = if there.jaw > here.jaw { "open" } else { "close" };
+                let way = if there.jaw > here.jaw {
+                    "open"
+                } else {
+                    "close"
+                };
                 format!("jaw: {way} by {:.0} mm", step.distance.max(1.0))
             }
             Organ::Lips => format!("lips: {}", lips(said, wanted)),

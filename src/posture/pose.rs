@@ -38,6 +38,8 @@ pub struct Pose {
     pub width: f64,
     /// How far the lower lip goes to the upper teeth, 0 to 1.
     pub labiodental: f64,
+    /// How far the upper lip is drawn down to meet the tongue, 0 to 4.
+    pub lip_down: f64,
     /// How far the tip lies between the teeth, 0 to 1.
     pub interdental: f64,
     /// How far the sides of the tongue hang down, 0 to 1.
@@ -55,7 +57,7 @@ impl Pose {
     #[must_use]
     pub fn rest() -> Self {
         let mut pose = Self {
-            jaw: mouth::JAW_VOWEL_CLOSE,
+            jaw: mouth::JAW_REST,
             body: Point::new(41.0, -9.5),
             radius: mouth::BALL_RADIUS,
             tip: Point::default(),
@@ -68,6 +70,7 @@ impl Pose {
             protrusion: 0.0,
             width: mouth::WIDTH_REST,
             labiodental: 0.0,
+            lip_down: 0.0,
             interdental: 0.0,
             lateral: 0.0,
             seal: 0.0,
@@ -132,6 +135,7 @@ impl Pose {
             protrusion: mix(self.protrusion, other.protrusion),
             width: mix(self.width, other.width),
             labiodental: mix(self.labiodental, other.labiodental),
+            lip_down: mix(self.lip_down, other.lip_down),
             interdental: mix(self.interdental, other.interdental),
             lateral: mix(self.lateral, other.lateral),
             seal: mix(self.seal, other.seal),

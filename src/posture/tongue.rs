@@ -1,7 +1,7 @@
 //! The outline of the tongue: always the same number of points, so that two outlines can be
 //! blended point by point.
 
-use super::geometry::{Point, area, crossing, eased, inside, points, smooth};
+use super::geometry::{Point, area, crossing, eased, inside, nearest, points, smooth};
 use super::pose::Pose;
 use super::wall::Wall;
 use crate::inventory::mouth;
@@ -13,7 +13,7 @@ const ON_BODY: u32 = 12;
 /// Points on the slope before it.
 const ON_SLOPE: u32 = 4;
 /// Points round the tip.
-const ON_TIP: u32 = 5;
+const ON_TIP: u32 = 8;
 /// Points of the floor.
 const ON_FLOOR: u32 = 10;
 
@@ -143,12 +143,10 @@ pub(super) fn balance(pose: &mut Pose) {
     let chord =
         frenulum(pose).distance(Point::new(mouth::VALLECULA_X, mouth::VALLECULA_Y));
     let per_millimetre = chord * 2.0 / 3.0;
-    pose.floor =
-        (excess / per_millimetre).clamp(-mouth::FLOOR_REACH, mouth::FLOOR_REACH);
+    pose.floor = (excess / per_millimetre).clamp(-mouth::FLOOR_REACH, mouth::FLOOR_REACH);
     let left = excess - pose.floor * per_millimetre;
     let change = left / (std::f64::consts::PI * pose.radius * 1.3);
-    pose.radius =
-        (pose.radius - change).clamp(mouth::BALL_SMALLEST, mouth::BALL_LARGEST);
+    pose.radius = (pose.radius - change).clamp(mouth::BALL_SMALLEST, mouth::BALL_LARGEST);
 }
 
 fn whole(upper: &[(Point, Point)], pose: &Pose) -> Vec<Point> {
@@ -170,6 +168,7 @@ pub(super) fn clearance(pose: &Pose, wall: &Wall, around: Point, within: f64) ->
 pub(super) fn outline(pose: &Pose, wall: &Wall) -> (Vec<Point>, usize) {
     let upper = free(pose);
     let count = upper.len();
+    let insides: Vec<Point> = upper.iter().map(|(_, inner)| *inner).collect();
     let mut tooth = points(&mouth::JAW_INSIDE);
     tooth.extend(points(&[(-6.0, -17.0), (-6.0, -0.2), (-0.6, -0.6)]));
     let tooth: Vec<Point> = tooth.into_iter().map(|it| pose.with_jaw(it)).collect();
@@ -187,8 +186,32 @@ pub(super) fn outline(pose: &Pose, wall: &Wall) -> (Vec<Point>, usize) {
             stopped
         }
     });
-    let outline: Vec<Point> = cut.chain(floor(pose)).collect();
-    (outline, count)
+    let mut cut: Vec<Point> = cut.collect();
+    for _ in 0..4 {
+        cut = off_corners(&cut, &insides, wall);
+    }
+    cut.extend(floor(pose));
+    (cut, count)
+}
+
+/// Draws in the ends of every edge that runs across a corner of the wall.
+fn off_corners(cut: &[Point], insides: &[Point], wall: &Wall) -> Vec<Point> {
+    let mut drawn = cut.to_vec();
+    for (at, pair) in cut.windows(2).enumerate() {
+        let [a, b] = *pair else { continue };
+        let middle = a.towards(b, 0.5);
+        if a.distance(b) < 0.05 || wall.holds(middle) {
+            continue;
+        }
+        let (_, beyond) = nearest(&wall.line, middle);
+        if beyond < 0.04 {
+            continue;
+        }
+        for (point, inner) in drawn.iter_mut().zip(insides).skip(at).take(2) {
+            *point = *point + (*inner - *point).unit() * (beyond + 0.02);
+        }
+    }
+    drawn
 }
 
 /// The point, or where the way to it from inside the tongue meets the wall.
@@ -198,6 +221,6 @@ fn stop(point: Point, inner: Point, wall: &Wall) -> Point {
     }
     match crossing(inner, point, &wall.line) {
         Some(share) => inner.towards(point, share - 1e-7),
-        None => super::geometry::nearest(&wall.line, point).0,
+        None => nearest(&wall.line, point).0,
     }
 }

@@ -9,6 +9,7 @@ pub mod compare;
 pub mod describe;
 pub mod explain;
 pub mod line;
+pub mod picture;
 
 use std::fmt::Write as _;
 

@@ -128,14 +128,26 @@ pub(crate) fn jaw(svg: &mut Svg, pose: &Pose, at: Point) {
         (table::JAW_SLIGHTLY_MOST, table::JAW_MOST),
     ];
     for (from, to) in steps {
-        let here = pose.jaw >= from - 1e-9 && pose.jaw <= to || pose.jaw > to && to >= table::JAW_MOST;
+        let here = pose.jaw >= from - 1e-9 && pose.jaw <= to
+            || pose.jaw > to && to >= table::JAW_MOST;
         let class = if here { "ap-bar" } else { "ap-bar-open" };
-        svg.rect(class, (at.x, y(from) + 1.5), (9.0, y(to) - y(from) - 3.0), 2.0);
+        svg.rect(
+            class,
+            (at.x, y(from) + 1.5),
+            (9.0, y(to) - y(from) - 3.0),
+            2.0,
+        );
     }
     let tip = Point::new(at.x + 11.0, y(pose.jaw));
     let head = [tip, tip + Point::new(8.0, -4.5), tip + Point::new(8.0, 4.5)];
     svg.path("ap-ink", &line(&head, true));
-    svg.text("ap-faint", Point::new(at.x + 4.5, at.y + HIGH + 14.0), 11.0, "middle", "jaw");
+    svg.text(
+        "ap-faint",
+        Point::new(at.x + 4.5, at.y + HIGH + 14.0),
+        11.0,
+        "middle",
+        "jaw",
+    );
 }
 
 /// The half width of the dental arch at a distance behind the teeth, in millimetres.
@@ -151,8 +163,13 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
     let at = |aside: f64, depth: f64| top + Point::new(aside * SCALE, depth * SCALE);
     let stations: Vec<f64> = (0..=28).map(|step| f64::from(step) * 2.0).collect();
     let arch = |scale: f64, deep: f64| -> Vec<Point> {
-        let left = stations.iter().rev().map(|depth| at(-half_arch(*depth) * scale, *depth));
-        let right = stations.iter().map(|depth| at(half_arch(*depth) * scale, *depth));
+        let left = stations
+            .iter()
+            .rev()
+            .map(|depth| at(-half_arch(*depth) * scale, *depth));
+        let right = stations
+            .iter()
+            .map(|depth| at(half_arch(*depth) * scale, *depth));
         let _ = deep;
         left.chain(right).collect()
     };
@@ -173,8 +190,13 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
     }
     for run in &runs {
         for side in [-1.0, 1.0] {
-            let out = run.iter().map(|(depth, _, to)| at(side * half_arch(*depth) * to, *depth));
-            let back = run.iter().rev().map(|(depth, from, _)| at(side * half_arch(*depth) * from, *depth));
+            let out = run
+                .iter()
+                .map(|(depth, _, to)| at(side * half_arch(*depth) * to, *depth));
+            let back = run
+                .iter()
+                .rev()
+                .map(|(depth, from, _)| at(side * half_arch(*depth) * from, *depth));
             let mut area: Vec<Point> = out.chain(back).collect();
             // A single row of spots still shows.
             if run.len() == 1
@@ -197,24 +219,52 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
         let bow: Vec<Point> = (-6..=6)
             .map(|step| {
                 let share = f64::from(step) / 6.0;
-                at(share * wide, depth + if depth < 20.0 { 5.0 * share * share } else { 0.0 })
+                at(
+                    share * wide,
+                    depth
+                        + if depth < 20.0 {
+                            5.0 * share * share
+                        } else {
+                            0.0
+                        },
+                )
             })
             .collect();
-        svg.shape("path", "ap-rule", &[("d", &line(&bow, false)), ("stroke-dasharray", dashes)]);
+        svg.shape(
+            "path",
+            "ap-rule",
+            &[("d", &line(&bow, false)), ("stroke-dasharray", dashes)],
+        );
     }
     // The teeth: a row of small arches outside the arch.
     for step in 0..14 {
         let side = if step % 2 == 0 { -1.0 } else { 1.0 };
         let index = f64::from(step / 2);
-        let depth = [0.2, 1.2, 4.0, 8.5, 14.0, 22.0, 31.0].get(step as usize / 2).copied().unwrap_or(0.0);
-        let wide = [2.6, 7.6, 12.2, 15.8, 18.6, 21.6, 23.6].get(step as usize / 2).copied().unwrap_or(0.0);
+        let depth = [0.2, 1.2, 4.0, 8.5, 14.0, 22.0, 31.0]
+            .get(step as usize / 2)
+            .copied()
+            .unwrap_or(0.0);
+        let wide = [2.6, 7.6, 12.2, 15.8, 18.6, 21.6, 23.6]
+            .get(step as usize / 2)
+            .copied()
+            .unwrap_or(0.0);
         let _ = index;
         let spot = at(side * (wide + 1.6), depth - 2.2);
         let [x, y] = [spot.x, spot.y].map(number);
         let (rx, ry) = if step < 4 { ("4", "3") } else { ("3.6", "4.2") };
-        svg.shape("ellipse", "ap-tooth", &[("cx", &x), ("cy", &y), ("rx", rx), ("ry", ry)]);
+        svg.shape(
+            "ellipse",
+            "ap-tooth",
+            &[("cx", &x), ("cy", &y), ("rx", rx), ("ry", ry)],
+        );
     }
-    svg.text("ap-faint", at(0.0, 56.0) + Point::new(0.0, 13.0), 11.0, "middle", "roof, from below");
+    svg.text(
+        "ap-faint",
+        at(0.0, 56.0) + Point::new(0.0, 13.0),
+        11.0,
+        "middle",
+        "roof, from below",
+    );
     if pose.lateral > 0.5 {
         for side in [-1.0, 1.0] {
             svg.arrow(at(side * 17.0, 46.0), at(side * 15.0, 18.0));

@@ -2,7 +2,7 @@
 
 use super::svg::{Svg, line, number};
 use crate::inventory::mouth as table;
-use crate::posture::geometry::{Point, points, smooth, spaced};
+use crate::posture::geometry::{Point, points, smooth};
 use crate::posture::gesture::{Air, Folds, Gesture, Stricture};
 use crate::posture::mouth::Mouth;
 
@@ -36,20 +36,35 @@ pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
     // The flesh of the head above the mouth.
     let face = smooth(&points(&table::FACE), 4);
     let mut upper = face.clone();
-    upper.extend([at(0.6, 18.0), at(46.0, 16.0), at(90.0, 16.0), at(90.0, 47.0)]);
+    upper.extend([
+        at(0.6, 18.0),
+        at(46.0, 16.0),
+        at(90.0, 16.0),
+        at(90.0, 47.0),
+    ]);
     svg.path("ap-flesh", &path(&upper, true, offset));
     // And below it.
-    let throat = smooth(
-        &[mouth.chin.clone(), points(&table::THROAT)].concat(),
-        4,
-    );
+    let throat = smooth(&[mouth.chin.clone(), points(&table::THROAT)].concat(), 4);
     let mut lower = throat.clone();
-    lower.extend([at(90.0, -68.0), at(90.0, 17.0), at(60.0, 17.0), at(40.0, -10.0)]);
+    lower.extend([
+        at(90.0, -68.0),
+        at(90.0, 17.0),
+        at(60.0, 17.0),
+        at(40.0, -10.0),
+    ]);
     lower.extend(mouth.lower_tooth.iter().rev().skip(4).take(8));
     svg.path("ap-flesh", &path(&lower, true, offset));
     // The space of the mouth and the throat.
-    let roof: Vec<Point> = mouth.wall.iter().copied().skip_while(|it| it.x < 0.5).collect();
-    let floor = mouth.tongue.get(mouth.surface.saturating_sub(1)..).unwrap_or_default();
+    let roof: Vec<Point> = mouth
+        .wall
+        .iter()
+        .copied()
+        .skip_while(|it| it.x < 0.5)
+        .collect();
+    let floor = mouth
+        .tongue
+        .get(mouth.surface.saturating_sub(1)..)
+        .unwrap_or_default();
     let mut cavity = roof.clone();
     cavity.push(at(75.0, -68.0));
     cavity.extend(points(&table::LARYNX_FRONT));
@@ -62,17 +77,26 @@ pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
     let back = smooth(&points(&table::PHARYNX_NOSE), 4);
     let nose = [
         nose_floor.iter().copied().rev().collect(),
-        vec![at(60.0, 8.0), at(64.0, 2.0)],
+        vec![at(58.0, 12.0), at(62.0, -9.0), at(77.0, -9.0)],
         back.clone(),
         nose_roof.clone(),
     ]
     .concat();
     svg.path("ap-air", &path(&nose, true, offset));
     // The hard palate.
-    let hard: Vec<Point> = roof.iter().copied().take_while(|it| it.x <= 46.0 && it.y > 0.0).filter(|it| it.x > 3.6).collect();
+    let hard: Vec<Point> = roof
+        .iter()
+        .copied()
+        .take_while(|it| it.x <= 46.0 && it.y > 0.0)
+        .filter(|it| it.x > 3.6)
+        .collect();
     let bone = [
         hard,
-        nose_floor.iter().copied().take_while(|it| it.x > 4.0).collect(),
+        nose_floor
+            .iter()
+            .copied()
+            .take_while(|it| it.x > 4.0)
+            .collect(),
     ]
     .concat();
     svg.path("ap-bone", &path(&bone, true, offset));
@@ -81,13 +105,28 @@ pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
     svg.path("ap-edge", &path(&throat, false, offset));
     svg.path("ap-thin", &path(&nose_floor, false, offset));
     svg.path("ap-thin", &path(&nose_roof, false, offset));
-    let throat_wall: Vec<Point> = roof.iter().copied().filter(|it| it.x > 74.5 && it.y <= 3.1).collect();
+    let throat_wall: Vec<Point> = roof
+        .iter()
+        .copied()
+        .filter(|it| it.x > 74.5 && it.y <= 3.1)
+        .collect();
     svg.path(
         "ap-edge",
-        &path(&[back.iter().rev().copied().collect::<Vec<_>>(), throat_wall].concat(), false, offset),
+        &path(
+            &[back.iter().rev().copied().collect::<Vec<_>>(), throat_wall].concat(),
+            false,
+            offset,
+        ),
     );
-    svg.path("ap-edge", &path(&smooth(&points(&table::LARYNX_FRONT), 3), false, offset));
-    let roof_line: Vec<Point> = roof.iter().copied().take_while(|it| it.x <= 46.1 && it.y > -0.5).collect();
+    svg.path(
+        "ap-edge",
+        &path(&smooth(&points(&table::LARYNX_FRONT), 3), false, offset),
+    );
+    let roof_line: Vec<Point> = roof
+        .iter()
+        .copied()
+        .take_while(|it| it.x <= 46.1 && it.y > -0.5)
+        .collect();
     svg.path("ap-edge", &path(&roof_line, false, offset));
 }
 
@@ -112,10 +151,15 @@ pub(crate) fn around(svg: &mut Svg, mouth: &Mouth, offset: Point) {
 
 /// Draws the front teeth.
 pub(crate) fn teeth(svg: &mut Svg, mouth: &Mouth, offset: Point) {
+    upper_tooth(svg, offset);
+    svg.path("ap-tooth", &path(&mouth.lower_tooth, true, offset));
+}
+
+/// Draws the upper front tooth, which never moves.
+pub(crate) fn upper_tooth(svg: &mut Svg, offset: Point) {
     let mut upper = points(&table::UPPER_TOOTH);
     upper.extend(upper.first().copied());
     svg.path("ap-tooth", &path(&smooth(&upper, 4), true, offset));
-    svg.path("ap-tooth", &path(&mouth.lower_tooth, true, offset));
 }
 
 /// Draws the lips.
@@ -223,9 +267,16 @@ fn stipple(svg: &mut Svg, gesture: &Gesture, mouth: &Mouth, offset: Point) {
             .min_by(|one, other| one.1.distance(spot).total_cmp(&other.1.distance(spot)))
             .map_or(0, |(at, _)| at);
         let here = stream.get(at).copied().unwrap_or(spot);
-        let ahead = stream.get(at + 2).copied().unwrap_or(here + Point::new(-1.0, 0.0));
+        let ahead = stream
+            .get(at + 2)
+            .copied()
+            .unwrap_or(here + Point::new(-1.0, 0.0));
         let way = (ahead - here).unit();
-        let centre = if spot.distance(FOLDS) < 12.0 { spot } else { here };
+        let centre = if spot.distance(FOLDS) < 12.0 {
+            spot
+        } else {
+            here
+        };
         for (along, aside) in DOTS {
             let dot = centre + way * (-along) + way.right() * aside * 0.8;
             svg.disc("ap-ink", on_page(dot, offset), 1.5);
@@ -235,7 +286,11 @@ fn stipple(svg: &mut Svg, gesture: &Gesture, mouth: &Mouth, offset: Point) {
 
 /// Arcs at an organ that flutters or taps.
 fn flutter(svg: &mut Svg, gesture: &Gesture, mouth: &Mouth, offset: Point) {
-    let count = if gesture.stricture == Stricture::Flutter { 3 } else { 1 };
+    let count = if gesture.stricture == Stricture::Flutter {
+        3
+    } else {
+        1
+    };
     for spot in spots(gesture, mouth) {
         let inward = (gesture.pose.body - spot).unit();
         for number_of in 1..=count {
@@ -274,14 +329,23 @@ pub(crate) fn folds(svg: &mut Svg, folds: Folds, at: Point, ring: &str) {
         line(&moved, closed)
     };
     match folds {
-        Folds::Apart => svg.path("ap-ink", &of(&[(0.0, -12.0), (6.5, 11.0), (-6.5, 11.0)], true)),
+        Folds::Apart => svg.path(
+            "ap-ink",
+            &of(&[(0.0, -12.0), (6.5, 11.0), (-6.5, 11.0)], true),
+        ),
         Folds::Narrowed => {
-            svg.path("ap-ink", &of(&[(0.0, -12.0), (3.0, 11.0), (-3.0, 11.0)], true));
+            svg.path(
+                "ap-ink",
+                &of(&[(0.0, -12.0), (3.0, 11.0), (-3.0, 11.0)], true),
+            );
         }
         Folds::Humming => svg.path("ap-arrow", &of(&zigzag(5.0), false)),
         Folds::Breathy => {
             svg.path("ap-arrow", &of(&zigzag(4.0), false));
-            svg.path("ap-ink", &of(&[(0.0, 4.0), (5.0, 13.0), (-5.0, 13.0)], true));
+            svg.path(
+                "ap-ink",
+                &of(&[(0.0, 4.0), (5.0, 13.0), (-5.0, 13.0)], true),
+            );
         }
         Folds::Creaky => {
             svg.path("ap-arrow", &of(&[(0.0, -12.0), (0.0, -8.0)], false));
@@ -289,7 +353,13 @@ pub(crate) fn folds(svg: &mut Svg, folds: Folds, at: Point, ring: &str) {
             svg.path("ap-arrow", &of(&[(0.0, 4.0), (0.0, 7.0)], false));
             svg.path("ap-arrow", &of(&[(-4.0, 10.0), (4.0, 12.0)], false));
         }
-        Folds::Shut => svg.path("ap-page", &of(&[(-1.0, -12.0), (1.0, -12.0), (1.0, 12.0), (-1.0, 12.0)], true)),
+        Folds::Shut => svg.path(
+            "ap-page",
+            &of(
+                &[(-1.0, -12.0), (1.0, -12.0), (1.0, 12.0), (-1.0, 12.0)],
+                true,
+            ),
+        ),
     }
 }
 
@@ -309,10 +379,8 @@ fn larynx(svg: &mut Svg, way: f64, offset: Point) {
     }
     let middle = FOLDS + Point::new(9.5, 0.0);
     let half = Point::new(0.0, 5.0 * way.signum());
-    svg.arrow(on_page(middle - half, offset), on_page(middle + half, offset));
-}
-
-/// The stretch of the roof that a touch covers, thinned for drawing.
-pub(crate) fn thinned(stretch: &[Point]) -> Vec<Point> {
-    spaced(stretch, 1.0)
+    svg.arrow(
+        on_page(middle - half, offset),
+        on_page(middle + half, offset),
+    );
 }

@@ -20,34 +20,98 @@ const LOOKS: &[Look] = &[
     look("ap-air", "fill=#fbfaf7", "fill:#1b1f23"),
     look("ap-flesh", "fill=#ece4d9", "fill:#343a40"),
     look("ap-bone", "fill=#d3cdc1", "fill:#565f68"),
-    look("ap-velum", "fill=#d7b49d;stroke=#3b342e;stroke-width=1.4;stroke-linejoin=round", "fill:#7d5f4c;stroke:#e6e1da"),
+    look(
+        "ap-velum",
+        "fill=#d7b49d;stroke=#3b342e;stroke-width=1.4;stroke-linejoin=round",
+        "fill:#7d5f4c;stroke:#e6e1da",
+    ),
     look("ap-tongue", "fill=#dd9a8f", "fill:#93483f"),
-    look("ap-tongue-edge", "fill=none;stroke=#6d241d;stroke-width=2.4;stroke-linecap=round;stroke-linejoin=round", "stroke:#f0b5ab"),
+    look(
+        "ap-tongue-edge",
+        "fill=none;stroke=#6d241d;stroke-width=2.4;stroke-linecap=round;stroke-linejoin=round",
+        "stroke:#f0b5ab",
+    ),
     look("ap-lip", "fill=#bf6a63", "fill:#a5544d"),
-    look("ap-tooth", "fill=#ffffff;stroke=#3b342e;stroke-width=1.3;stroke-linejoin=round", "fill:#e9e7e2;stroke:#14171a"),
-    look("ap-edge", "fill=none;stroke=#3b342e;stroke-width=1.6;stroke-linecap=round;stroke-linejoin=round", "stroke:#e6e1da"),
-    look("ap-thin", "fill=none;stroke=#3b342e;stroke-width=1;stroke-linecap=round", "stroke:#e6e1da"),
-    look("ap-breath", "fill=none;stroke=#00629b;stroke-width=2.2;stroke-linecap=round;stroke-linejoin=round", "stroke:#63b8ec"),
+    look(
+        "ap-tooth",
+        "fill=#ffffff;stroke=#3b342e;stroke-width=1.3;stroke-linejoin=round",
+        "fill:#e9e7e2;stroke:#14171a",
+    ),
+    look(
+        "ap-edge",
+        "fill=none;stroke=#3b342e;stroke-width=1.6;stroke-linecap=round;stroke-linejoin=round",
+        "stroke:#e6e1da",
+    ),
+    look(
+        "ap-thin",
+        "fill=none;stroke=#3b342e;stroke-width=1;stroke-linecap=round",
+        "stroke:#e6e1da",
+    ),
+    look(
+        "ap-breath",
+        "fill=none;stroke=#00629b;stroke-width=2.2;stroke-linecap=round;stroke-linejoin=round",
+        "stroke:#63b8ec",
+    ),
     look("ap-breath-head", "fill=#00629b", "fill:#63b8ec"),
-    look("ap-touch", "fill=none;stroke=#000000;stroke-width=6;stroke-linecap=round;stroke-linejoin=round", "stroke:#ffffff"),
+    look(
+        "ap-touch",
+        "fill=none;stroke=#000000;stroke-width=6;stroke-linecap=round;stroke-linejoin=round",
+        "stroke:#ffffff",
+    ),
     look("ap-touch-area", "fill=#2b2622", "fill:#f2efe9"),
     look("ap-ink", "fill=#1d1a17", "fill:#f2efe9"),
     look("ap-hole", "fill=#3a211f", "fill:#0a0506"),
     look("ap-text", "fill=#1d1a17", "fill:#f2efe9"),
     look("ap-faint", "fill=#5c554d", "fill:#b9b3aa"),
-    look("ap-rule", "fill=none;stroke=#8b8377;stroke-width=1", "stroke:#8b9299"),
-    look("ap-grid", "fill=none;stroke=#cfc8bc;stroke-width=1", "stroke:#454c53"),
-    look("ap-target", "fill=none;stroke=#0072b2;stroke-width=2.6;stroke-linecap=round;stroke-linejoin=round", "stroke:#63b8ec"),
+    look(
+        "ap-rule",
+        "fill=none;stroke=#8b8377;stroke-width=1",
+        "stroke:#8b9299",
+    ),
+    look(
+        "ap-grid",
+        "fill=none;stroke=#cfc8bc;stroke-width=1",
+        "stroke:#454c53",
+    ),
+    look(
+        "ap-target",
+        "fill=none;stroke=#0072b2;stroke-width=2.6;stroke-linecap=round;stroke-linejoin=round",
+        "stroke:#63b8ec",
+    ),
     look("ap-target-fill", "fill=#cfe3f1", "fill:#1f4258"),
     look("ap-target-mark", "fill=#0072b2", "fill:#63b8ec"),
-    look("ap-said", "fill=none;stroke=#c04f00;stroke-width=2.6;stroke-dasharray=7 4;stroke-linejoin=round", "stroke:#ffa064"),
-    look("ap-said-mark", "fill=#ffffff;stroke=#c04f00;stroke-width=2", "fill:#14171a;stroke:#ffa064"),
+    look(
+        "ap-said",
+        "fill=none;stroke=#c04f00;stroke-width=2.6;stroke-dasharray=7 4;stroke-linejoin=round",
+        "stroke:#ffa064",
+    ),
+    look(
+        "ap-said-mark",
+        "fill=#ffffff;stroke=#c04f00;stroke-width=2",
+        "fill:#14171a;stroke:#ffa064",
+    ),
     look("ap-same", "fill=#dcd8d2", "fill:#474c52"),
-    look("ap-halo", "fill=none;stroke=#ffffff;stroke-width=7;stroke-linecap=round;stroke-linejoin=round", "stroke:#14171a"),
-    look("ap-arrow", "fill=none;stroke=#1d1a17;stroke-width=3;stroke-linecap=round", "stroke:#f2efe9"),
+    look(
+        "ap-halo",
+        "fill=none;stroke=#ffffff;stroke-width=7;stroke-linecap=round;stroke-linejoin=round",
+        "stroke:#14171a",
+    ),
+    look(
+        "ap-arrow",
+        "fill=none;stroke=#1d1a17;stroke-width=3;stroke-linecap=round",
+        "stroke:#f2efe9",
+    ),
     look("ap-bar", "fill=#46617a", "fill:#8fb0cd"),
-    look("ap-bar-open", "fill=#ffffff;stroke=#46617a;stroke-width=1.4", "fill:#14171a;stroke:#8fb0cd"),
-    look("ap-range", "fill=none;stroke=#46617a;stroke-width=1.6", "stroke:#8fb0cd"),
+    look(
+        "ap-bar-open",
+        "fill=#ffffff;stroke=#46617a;stroke-width=1.4",
+        "fill:#14171a;stroke:#8fb0cd",
+    ),
+    look(
+        "ap-range",
+        "fill=none;stroke=#46617a;stroke-width=1.6",
+        "stroke:#8fb0cd",
+    ),
 ];
 
 const fn look(class: &'static str, light: &'static str, dark: &'static str) -> Look {
@@ -55,7 +119,8 @@ const fn look(class: &'static str, light: &'static str, dark: &'static str) -> L
 }
 
 /// Typefaces that have the letters of the phonetic alphabet on one system or another.
-const FACES: &str = "'Noto Sans','DejaVu Sans','Segoe UI','Lucida Grande',system-ui,sans-serif";
+const FACES: &str =
+    "'Noto Sans','DejaVu Sans','Segoe UI','Lucida Grande',system-ui,sans-serif";
 
 /// A picture being written.
 pub(crate) struct Svg {
@@ -139,8 +204,30 @@ impl Svg {
         self.shape("path", class, &[("d", path)]);
     }
 
+    /// A line or outline that goes through a list of shapes, over and over.
+    pub(crate) fn animated(&mut self, class: &str, path: &str, values: &str) {
+        let attributes = looks(class, &[("d", path)]);
+        self.open("path", &attributes);
+        self.empty(
+            "animate",
+            &[
+                ("attributeName", "d"),
+                ("dur", "3.2s"),
+                ("repeatCount", "indefinite"),
+                ("values", values),
+            ],
+        );
+        self.close("path");
+    }
+
     /// A rectangle with corners of a radius.
-    pub(crate) fn rect(&mut self, class: &str, at: (f64, f64), size: (f64, f64), round: f64) {
+    pub(crate) fn rect(
+        &mut self,
+        class: &str,
+        at: (f64, f64),
+        size: (f64, f64),
+        round: f64,
+    ) {
         let [x, y, wide, high, round] = [at.0, at.1, size.0, size.1, round].map(number);
         self.shape(
             "rect",
@@ -162,7 +249,14 @@ impl Svg {
     }
 
     /// Text at a spot: `anchor` is start, middle or end.
-    pub(crate) fn text(&mut self, class: &str, at: Point, size: f64, anchor: &str, text: &str) {
+    pub(crate) fn text(
+        &mut self,
+        class: &str,
+        at: Point,
+        size: f64,
+        anchor: &str,
+        text: &str,
+    ) {
         let [x, y, size] = [at.x, at.y, size].map(number);
         let attributes = looks(
             class,
@@ -187,7 +281,10 @@ impl Svg {
         let neck = to - way * 6.0;
         let side = way.right() * 4.6;
         let line = line(&[from, neck], false);
-        let head = line_of(&[to, neck - way * 2.0 + side, neck - way * 2.0 - side], true);
+        let head = line_of(
+            &[to, neck - way * 2.0 + side, neck - way * 2.0 - side],
+            true,
+        );
         self.path("ap-halo", &format!("{line}{head}"));
         self.path("ap-arrow", &line);
         self.path("ap-ink", &head);
@@ -199,7 +296,9 @@ fn looks<'a>(class: &'a str, more: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a s
     for one in class.split(' ') {
         if let Some(look) = LOOKS.iter().find(|look| look.class == one) {
             let pairs = look.light.split(';').filter_map(|it| it.split_once('='));
-            attributes.extend(pairs.filter(|(name, _)| !more.iter().any(|(known, _)| known == name)));
+            attributes.extend(
+                pairs.filter(|(name, _)| !more.iter().any(|(known, _)| known == name)),
+            );
         }
     }
     attributes.extend_from_slice(more);
@@ -223,7 +322,9 @@ fn line_of(points: &[Point], closed: bool) -> String {
     let mut path = String::with_capacity(points.len() * 12);
     for (at, point) in points.iter().enumerate() {
         path.push(if at == 0 { 'M' } else { 'L' });
-        let [x, y] = [point.x, point.y].map(|it| (it * 10.0).round() / 10.0).map(number);
+        let [x, y] = [point.x, point.y]
+            .map(|it| (it * 10.0).round() / 10.0)
+            .map(number);
         path.push_str(&x);
         path.push(' ');
         path.push_str(&y);
