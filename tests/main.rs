@@ -39,7 +39,10 @@ mod known_words_have_their_dictionary_targets;
 mod long_lines_are_windowed;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+mod narrowings_are_as_their_manner;
 mod outside;
+#[cfg(feature = "pictures")]
+mod pictures_stand_alone;
 mod postures_follow_common_practice;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
@@ -56,4 +59,6 @@ mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
 mod the_command_line_keeps_its_contract;
 mod the_grammar_and_the_parser_agree;
+mod the_mouth_follows_its_features;
+mod the_tongue_stays_in_the_mouth;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -159,20 +159,27 @@ pub fn smooth(points: &[Point], steps: u32) -> Vec<Point> {
     line
 }
 
-/// The point of a smooth line between the middle two of four points.
-fn between([a, b, c, d]: [Point; 4], share: f64) -> Point {
-    let knot = |p: Point, q: Point| p.distance(q).sqrt().max(1e-6);
-    let t1 = knot(a, b);
-    let t2 = t1 + knot(b, c);
-    let t3 = t2 + knot(c, d);
-    let t = t1 + (t2 - t1) * share;
-    let mix = |p: Point, q: Point, from: f64, to: f64| {
-        p * ((to - t) / (to - from)) + q * ((t - from) / (to - from))
+/// The point of a smooth line between the middle two of four points (Barry and Goldman
+/// 1988).
+fn between(four: [Point; 4], share: f64) -> Point {
+    let [before, from, to, after] = four;
+    let knot = |one: Point, other: Point| one.distance(other).sqrt().max(1e-6);
+    let first = knot(before, from);
+    let second = first + knot(from, to);
+    let third = second + knot(to, after);
+    let now = first + (second - first) * share;
+    let mix = |one: Point, other: Point, start: f64, end: f64| {
+        one * ((end - now) / (end - start)) + other * ((now - start) / (end - start))
     };
-    let ab = mix(a, b, 0.0, t1);
-    let bc = mix(b, c, t1, t2);
-    let cd = mix(c, d, t2, t3);
-    mix(mix(ab, bc, 0.0, t2), mix(bc, cd, t1, t3), t1, t2)
+    let early = mix(before, from, 0.0, first);
+    let middle = mix(from, to, first, second);
+    let late = mix(to, after, second, third);
+    mix(
+        mix(early, middle, 0.0, second),
+        mix(middle, late, first, third),
+        first,
+        second,
+    )
 }
 
 /// The area inside a closed line.

@@ -194,7 +194,7 @@ fn consonants(bundle: &FeatureBundle, coaching: Option<Posture>) -> Vec<Gesture>
 }
 
 /// The height of a vowel, 0 close to 1 open, and how far back it is, 0 to 1.
-fn vowel_spot(bundle: &FeatureBundle) -> (f64, f64) {
+pub(crate) fn vowel_spot(bundle: &FeatureBundle) -> (f64, f64) {
     let row = |height: Height| f64::from(height as u8) / 6.0;
     let column = |backness: Backness| f64::from(backness as u8) / 4.0;
     let mut height = bundle.height.map_or(0.5, row);
@@ -527,10 +527,10 @@ fn start(pose: &mut Pose, place: Place, bundle: &FeatureBundle) {
     if row.organ == MouthOrgan::Tip && sibilant {
         pose.jaw = mouth::JAW_HISSING + if place == Place::Retroflex { 1.0 } else { 0.0 };
         pose.body.x += if place == Place::Alveolar { 2.5 } else { 0.0 };
-        if place != Place::Retroflex {
-            pose.hollow = mouth::GROOVE_HOLLOW;
-        } else {
+        if place == Place::Retroflex {
             pose.hollow *= 0.6;
+        } else {
+            pose.hollow = mouth::GROOVE_HOLLOW;
         }
     }
     if interdental(place, bundle, friction, sibilant) {

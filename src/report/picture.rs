@@ -5,6 +5,7 @@
 //! An SVG stands alone: no script, no link, no file beside it. It has a title and a
 //! description, goes by the page's light or dark, and says nothing by colour alone.
 
+pub mod charts;
 pub mod dots;
 mod insets;
 mod overlay;
@@ -93,7 +94,7 @@ impl Sound {
                     ));
                 }
                 (false, None) => {
-                    words.push(format!("tongue {} raised", parts.join(" and ")))
+                    words.push(format!("tongue {} raised", parts.join(" and ")));
                 }
                 (true, Some(contact)) => words.push(format!("{verb} the {contact}")),
                 (true, None) => {}

@@ -1,6 +1,6 @@
 //! The small views: lips from the front, the roof from below.
 
-use super::svg::{Svg, line, number};
+use super::svg::{Svg, line};
 use crate::inventory::mouth as table;
 use crate::posture::geometry::{Point, smooth};
 use crate::posture::mouth::Mouth;
@@ -156,24 +156,33 @@ fn half_arch(depth: f64) -> f64 {
     WIDEST * (1.0 - (1.0 - (depth / 34.0).clamp(0.0, 1.0)).powf(2.4)).powf(0.62)
 }
 
+/// The upper teeth of one side, from the middle: how far aside and how far back, in
+/// millimetres.
+const TEETH: [(f64, f64); 7] = [
+    (2.6, 0.2),
+    (7.6, 1.2),
+    (12.2, 4.0),
+    (15.8, 8.5),
+    (18.6, 14.0),
+    (21.6, 22.0),
+    (23.6, 31.0),
+];
+
 /// Draws the roof seen from below, the teeth at the top, what is touched as one shaded area.
 pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
     const SCALE: f64 = 1.72;
     let depth_of = |spot: Point| spot.x - 1.0;
     let at = |aside: f64, depth: f64| top + Point::new(aside * SCALE, depth * SCALE);
     let stations: Vec<f64> = (0..=28).map(|step| f64::from(step) * 2.0).collect();
-    let arch = |scale: f64, deep: f64| -> Vec<Point> {
+    let arch = || -> Vec<Point> {
         let left = stations
             .iter()
             .rev()
-            .map(|depth| at(-half_arch(*depth) * scale, *depth));
-        let right = stations
-            .iter()
-            .map(|depth| at(half_arch(*depth) * scale, *depth));
-        let _ = deep;
+            .map(|depth| at(-half_arch(*depth), *depth));
+        let right = stations.iter().map(|depth| at(half_arch(*depth), *depth));
         left.chain(right).collect()
     };
-    svg.path("ap-flesh", &line(&arch(1.0, 56.0), true));
+    svg.path("ap-flesh", &line(&arch(), true));
     // What is touched.
     let touches = mouth.roof(pose);
     let mut run: Vec<(f64, f64, f64)> = Vec::new();
@@ -212,7 +221,7 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
             svg.path("ap-touch-area", &line(&area, true));
         }
     }
-    svg.path("ap-edge", &line(&arch(1.0, 56.0), false));
+    svg.path("ap-edge", &line(&arch(), false));
     // The ridge and the end of the hard roof.
     for (depth, dashes) in [(10.5, "4 3"), (45.0, "1 3")] {
         let wide = half_arch(depth) * 0.94;
@@ -237,26 +246,21 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
         );
     }
     // The teeth: a row of small arches outside the arch.
-    for step in 0..14 {
-        let side = if step % 2 == 0 { -1.0 } else { 1.0 };
-        let index = f64::from(step / 2);
-        let depth = [0.2, 1.2, 4.0, 8.5, 14.0, 22.0, 31.0]
-            .get(step as usize / 2)
-            .copied()
-            .unwrap_or(0.0);
-        let wide = [2.6, 7.6, 12.2, 15.8, 18.6, 21.6, 23.6]
-            .get(step as usize / 2)
-            .copied()
-            .unwrap_or(0.0);
-        let _ = index;
-        let spot = at(side * (wide + 1.6), depth - 2.2);
-        let [x, y] = [spot.x, spot.y].map(number);
-        let (rx, ry) = if step < 4 { ("4", "3") } else { ("3.6", "4.2") };
-        svg.shape(
-            "ellipse",
-            "ap-tooth",
-            &[("cx", &x), ("cy", &y), ("rx", rx), ("ry", ry)],
-        );
+    for (number, (wide, depth)) in TEETH.into_iter().enumerate() {
+        for side in [-1.0, 1.0] {
+            let spot = at(side * (wide + 1.6), depth - 2.2);
+            let [x, y] = [spot.x, spot.y].map(super::svg::number);
+            let (rx, ry) = if number < 2 {
+                ("4", "3")
+            } else {
+                ("3.6", "4.2")
+            };
+            svg.shape(
+                "ellipse",
+                "ap-tooth",
+                &[("cx", &x), ("cy", &y), ("rx", rx), ("ry", ry)],
+            );
+        }
     }
     svg.text(
         "ap-faint",

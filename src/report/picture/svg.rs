@@ -147,10 +147,12 @@ impl Svg {
         );
         svg.said("title", title);
         svg.said("desc", description);
-        let dark: String = LOOKS
-            .iter()
-            .map(|look| format!(".{}{{{}}}", look.class, look.dark))
-            .collect();
+        let mut dark = String::new();
+        for look in LOOKS {
+            for part in [".", look.class, "{", look.dark, "}"] {
+                dark.push_str(part);
+            }
+        }
         svg.said(
             "style",
             &format!(
