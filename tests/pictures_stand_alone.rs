@@ -91,16 +91,15 @@ fn an_overlay_means_the_same_without_colour() {
 #[test]
 fn what_does_not_move_is_drawn_once() {
     let svg = picture::difference(&sound("z"), &sound("s")).unwrap();
+    let fill = |class: &str| svg.contains(&format!("class=\"{class}\""));
     assert!(
-        svg.contains("ap-same") && !svg.contains("ap-target-fill"),
+        fill("ap-same") && !fill("ap-target-fill"),
         "one grey tongue"
     );
     assert!(svg.contains("voice: on: the folds hum"));
     let same = picture::difference(&sound("s"), &sound("s")).unwrap();
-    assert!(
-        same.contains("the mouth does the same") && !same.contains("ap-halo\" d"),
-        "no arrows"
-    );
+    assert!(same.contains("the mouth does the same"));
+    assert!(!same.contains("class=\"ap-arrow\""), "no arrows");
 }
 
 #[test]

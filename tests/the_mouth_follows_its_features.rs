@@ -126,7 +126,7 @@ fn english_sounds_look_as_they_are_taught() {
 #[test]
 fn an_accent_s_posture_bends_the_mouth() {
     // Tip up by the chart, bunched as taught: both are ways of making it.
-    assert!(sound("ɹ", None).pose.tip.y > 4.0);
+    assert!(sound("ɹ", None).pose.tip.y > 2.0);
     assert!(taught("ɹ").pose.tip.y < 0.0);
     for phoneme in Accent::named("en-US").unwrap().phonemes() {
         let coaching = Accent::named("en-US").unwrap().posture(&phoneme.bundle);
@@ -176,7 +176,7 @@ fn one_feature_moves_one_organ() {
     assert_eq!(moved("s", "z"), []);
     assert_eq!(moved("p", "b"), []);
     assert_eq!(moved("b", "m"), [Organ::Body, Organ::Velum]);
-    assert_eq!(moved("u", "ũ"), [Organ::Velum]);
+    assert_eq!(moved("ɛ", "ɛ̃"), [Organ::Velum]);
     assert_eq!(moved("p", "pʼ"), [Organ::Larynx]);
     assert_eq!(moved("t", "tʷ"), [Organ::Lips]);
     assert!(moved("i", "y").contains(&Organ::Lips));

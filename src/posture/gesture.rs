@@ -681,6 +681,7 @@ fn solve(pose: &mut Pose, aims: &mut [Aim], wall: &Wall) {
             tongue::balance(pose);
             send(pose, aims);
         }
+        let mut farthest: f64 = 0.0;
         for aim in aims.iter_mut() {
             let within = match aim.organ {
                 MouthOrgan::Body | MouthOrgan::Root => 13.0,
@@ -690,7 +691,11 @@ fn solve(pose: &mut Pose, aims: &mut [Aim], wall: &Wall) {
             if near.is_finite() {
                 let off = (aim.gap - near).clamp(-4.0, 4.0);
                 aim.reach += off;
+                farthest = farthest.max(off.abs());
             }
+        }
+        if round >= 2 && farthest < 0.01 {
+            break;
         }
     }
     send(pose, aims);

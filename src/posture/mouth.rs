@@ -154,7 +154,13 @@ impl Mouth {
         free.iter()
             .filter(|point| point.distance(spot) <= within)
             .map(|point| (nearest(&self.wall, *point).1, *point))
-            .min_by(|one, other| one.0.total_cmp(&other.0))
+            // Where it touches over a length, the point nearest to the spot.
+            .min_by(|one, other| {
+                let (near, far) = (one.0.max(0.03), other.0.max(0.03));
+                let aside = |point: Point| point.distance(spot);
+                near.total_cmp(&far)
+                    .then(aside(one.1).total_cmp(&aside(other.1)))
+            })
     }
 
     /// The length over which the tongue touches, in millimetres.

@@ -188,15 +188,20 @@ pub(super) fn outline(pose: &Pose, wall: &Wall) -> (Vec<Point>, usize) {
     });
     let mut cut: Vec<Point> = cut.collect();
     for _ in 0..4 {
-        cut = off_corners(&cut, &insides, wall);
+        match off_corners(&cut, &insides, wall) {
+            Some(drawn) => cut = drawn,
+            None => break,
+        }
     }
     cut.extend(floor(pose));
     (cut, count)
 }
 
-/// Draws in the ends of every edge that runs across a corner of the wall.
-fn off_corners(cut: &[Point], insides: &[Point], wall: &Wall) -> Vec<Point> {
+/// Draws in the ends of every edge that runs across a corner of the wall; `None` where none
+/// does.
+fn off_corners(cut: &[Point], insides: &[Point], wall: &Wall) -> Option<Vec<Point>> {
     let mut drawn = cut.to_vec();
+    let mut any = false;
     for (at, pair) in cut.windows(2).enumerate() {
         let [a, b] = *pair else { continue };
         let middle = a.towards(b, 0.5);
@@ -207,11 +212,12 @@ fn off_corners(cut: &[Point], insides: &[Point], wall: &Wall) -> Vec<Point> {
         if beyond < 0.04 {
             continue;
         }
+        any = true;
         for (point, inner) in drawn.iter_mut().zip(insides).skip(at).take(2) {
             *point = *point + (*inner - *point).unit() * (beyond + 0.02);
         }
     }
-    drawn
+    any.then_some(drawn)
 }
 
 /// The point, or where the way to it from inside the tongue meets the wall.

@@ -69,6 +69,13 @@ impl Wall {
 
     /// Whether the tongue may be at a point.
     pub(crate) fn holds(&self, point: Point) -> bool {
+        // The open middle of the mouth, which no wall comes near.
+        if (10.0..58.0).contains(&point.x)
+            && (-60.0..5.0).contains(&point.y)
+            && point.y < (58.0 - point.x)
+        {
+            return true;
+        }
         inside(&self.cavity, point)
     }
 
