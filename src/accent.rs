@@ -2,20 +2,36 @@
 //!
 //! An accent is data: a folder under `grammar/accents/`.
 
+mod allophone;
+mod judge;
+mod option;
+mod reading;
+
+pub use allophone::{Explanation, Heard};
+pub use option::UnknownOption;
+pub use reading::Sounded;
+
 use crate::articulation;
 use crate::feature::{
     Class, Details, FeatureBundle, Length, Phonation, Posture, Releases, Secondaries,
     Shift, Voicing,
 };
-use crate::inventory::{self, AccentTable, PhonemeKind};
-use crate::notation::Transcription;
+use crate::inventory::{
+    self, AccentTable, AllophoneRow, OptionRow, PhonemeKind, PhonemeRow, WeakFormRow,
+};
+use crate::notation::{Segment, Transcription};
 use crate::syllable::Shapes;
+use allophone::Rule;
+use judge::Clusters;
+use reading::WeakForm;
 
 /// A sound of the accent with its features.
 #[derive(Clone, Debug)]
 pub struct Phoneme {
     /// In IPA, affricates and diphthongs tied.
     pub text: &'static str,
+    /// Which phoneme of [`Accent::row`] it is; its other spellings have the same number.
+    pub number: u16,
     /// What kind of phoneme.
     pub kind: PhonemeKind,
     /// A word that has it.
@@ -24,18 +40,28 @@ pub struct Phoneme {
     pub bundle: FeatureBundle,
     /// The features of its parts, as when it is typed without a tie; one for a plain sound.
     pub parts: Vec<FeatureBundle>,
+    /// Whether it is a letter that stands for the phoneme in broad transcriptions only, and
+    /// is another sound in narrow ones.
+    pub broad_only: bool,
+    /// Its letters without marks: as one segment, and as parts.
+    bare: [Vec<FeatureBundle>; 2],
 }
 
-/// An accent.
+/// An accent, with the options that were declared.
 #[derive(Clone, Debug)]
 pub struct Accent {
     table: &'static AccentTable,
+    options: Vec<&'static str>,
     phonemes: Vec<Phoneme>,
     postures: Vec<(FeatureBundle, Posture, Option<Posture>)>,
+    rules: Vec<Rule>,
+    clusters: Clusters,
+    weak_forms: Vec<WeakForm>,
 }
 
 impl Accent {
-    /// The accent of that name (a BCP 47 language tag such as `en-US`), if its folder exists.
+    /// The accent of that name (a BCP 47 language tag such as `en-US`), if its folder exists;
+    /// with its usual options.
     ///
     /// # Examples
     ///
@@ -49,46 +75,34 @@ impl Accent {
         let table = inventory::accents()
             .iter()
             .find(|table| table.name == name)?;
+        let usual = table.options.iter().filter(|option| option.default);
+        Some(Self::made(table, usual.map(|option| option.name).collect()))
+    }
+
+    /// The accent with the options that are on, by name.
+    fn made(table: &'static AccentTable, options: Vec<&'static str>) -> Self {
         let mut reader = Transcription::default();
         let mut phonemes = Vec::new();
-        for row in table.phonemes {
-            for (at, spelling) in std::iter::once(&row.text).chain(row.also).enumerate() {
-                let Some(bundle) = single(&mut reader, spelling) else {
-                    continue;
-                };
-                phonemes.push(Phoneme {
-                    text: row.text,
-                    kind: row.kind,
-                    keyword: row.keyword,
-                    bundle,
-                    parts: if at == 0 {
-                        parts(&mut reader, spelling)
-                    } else {
-                        vec![bundle]
-                    },
-                });
+        let is_on = |option: &str| option.is_empty() || options.contains(&option);
+        for (number, row) in (0..).zip(table.phonemes) {
+            if is_on(row.option) {
+                add_spellings(&mut phonemes, &mut reader, number, row);
             }
         }
-        let mut postures = Vec::new();
-        for row in table.postures {
-            if let Some(bundle) = single(&mut reader, row.text) {
-                postures.push((core(&bundle), row.from, row.to));
-            }
-        }
-        // Another spelling of a phoneme has its posture, unless it has a row of its own.
-        for phoneme in &phonemes {
-            let wanted = core(&phoneme.bundle);
-            if !postures.iter().any(|(known, ..)| *known == wanted) {
-                let row = table.postures.iter().find(|row| row.text == phoneme.text);
-                postures.extend(row.map(|row| (wanted, row.from, row.to)));
-            }
-        }
-        postures.sort_unstable();
-        Some(Self {
+        let postures = postures(table, &phonemes, &mut reader);
+        let mut accent = Self {
             table,
+            options,
             phonemes,
             postures,
-        })
+            rules: Vec::new(),
+            clusters: Clusters::default(),
+            weak_forms: Vec::new(),
+        };
+        accent.rules = Rule::all(&accent, &mut reader);
+        accent.clusters = Clusters::of(&accent);
+        accent.weak_forms = WeakForm::all(&accent, &mut reader);
+        accent
     }
 
     /// The names of all accents.
@@ -112,6 +126,42 @@ impl Accent {
     #[must_use]
     pub fn phonemes(&self) -> &[Phoneme] {
         &self.phonemes
+    }
+
+    /// The phoneme of that number, as its table has it.
+    #[must_use]
+    pub fn row(&self, number: u16) -> Option<&'static PhonemeRow> {
+        self.table.phonemes.get(usize::from(number))
+    }
+
+    /// Its phonemes, each once, without those of options that are off.
+    pub fn inventory(&self) -> impl Iterator<Item = &'static PhonemeRow> {
+        let on = |row: &&PhonemeRow| row.option.is_empty() || self.is_on(row.option);
+        self.table.phonemes.iter().filter(on)
+    }
+
+    /// The rules about what its phonemes may be where, without those of options that are off.
+    pub fn allophones(&self) -> impl Iterator<Item = &'static AllophoneRow> {
+        let on = |row: &&AllophoneRow| row.option.is_empty() || self.is_on(row.option);
+        self.table.allophones.iter().filter(on)
+    }
+
+    /// What a coach may declare about a client's own speech.
+    #[must_use]
+    pub fn options(&self) -> &'static [OptionRow] {
+        self.table.options
+    }
+
+    /// Whether an option is on.
+    #[must_use]
+    pub fn is_on(&self, option: &str) -> bool {
+        self.options.contains(&option)
+    }
+
+    /// Words that have another form where they are not stressed.
+    #[must_use]
+    pub fn weak_forms(&self) -> &'static [WeakFormRow] {
+        self.table.weak_forms
     }
 
     /// Its legal onsets, phonemes separated by spaces.
@@ -178,6 +228,56 @@ impl Accent {
     }
 }
 
+/// Adds a phoneme in all its spellings.
+fn add_spellings(
+    phonemes: &mut Vec<Phoneme>,
+    reader: &mut Transcription,
+    number: u16,
+    row: &'static PhonemeRow,
+) {
+    let spellings = std::iter::once(&row.text).chain(row.also).chain(row.broad);
+    for (at, spelling) in spellings.enumerate() {
+        let Some(bundle) = single(reader, spelling) else {
+            continue;
+        };
+        let untied: String = spelling.chars().filter(|c| *c != '\u{361}').collect();
+        phonemes.push(Phoneme {
+            text: row.text,
+            number,
+            kind: row.kind,
+            keyword: row.keyword,
+            bundle,
+            parts: bundles(reader, &untied),
+            broad_only: at > row.also.len(),
+            bare: [bares(reader, spelling), bares(reader, &untied)],
+        });
+    }
+}
+
+/// The postures by the sound they belong to.
+fn postures(
+    table: &AccentTable,
+    phonemes: &[Phoneme],
+    reader: &mut Transcription,
+) -> Vec<(FeatureBundle, Posture, Option<Posture>)> {
+    let mut postures = Vec::new();
+    for row in table.postures {
+        if let Some(bundle) = single(reader, row.text) {
+            postures.push((core(&bundle), row.from, row.to));
+        }
+    }
+    // Another spelling of a phoneme has its posture, unless it has a row of its own.
+    for phoneme in phonemes {
+        let wanted = core(&phoneme.bundle);
+        if !postures.iter().any(|(known, ..)| *known == wanted) {
+            let row = table.postures.iter().find(|row| row.text == phoneme.text);
+            postures.extend(row.map(|row| (wanted, row.from, row.to)));
+        }
+    }
+    postures.sort_unstable();
+    postures
+}
+
 /// The bundle of a text that is one segment.
 fn single(reader: &mut Transcription, text: &str) -> Option<FeatureBundle> {
     reader.reparse(text);
@@ -189,12 +289,6 @@ fn single(reader: &mut Transcription, text: &str) -> Option<FeatureBundle> {
         .then(|| articulation::bundle(&first))
 }
 
-/// The bundles of a text read without its ties.
-fn parts(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
-    let untied: String = text.chars().filter(|c| *c != '\u{361}').collect();
-    bundles(reader, &untied)
-}
-
 /// The bundles of a text.
 fn bundles(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
     reader.reparse(text);
@@ -202,6 +296,24 @@ fn bundles(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
         .segments()
         .map(|segment| articulation::bundle(&segment))
         .collect()
+}
+
+/// The bundles of a text's segments without any marks: what their letters alone say.
+fn bares(reader: &mut Transcription, text: &str) -> Vec<FeatureBundle> {
+    reader.reparse(text);
+    reader.segments().map(|segment| bare(&segment)).collect()
+}
+
+/// What a segment's letters alone say, without their marks.
+#[must_use]
+pub fn bare(segment: &Segment<'_>) -> FeatureBundle {
+    let mut letters = segment.letters();
+    match (letters.next(), letters.next()) {
+        (Some(only), None) => only.symbol().bundle,
+        (Some(_), Some(_)) => single(&mut Transcription::default(), &segment.base())
+            .unwrap_or_else(|| articulation::bundle(segment)),
+        _ => articulation::bundle(segment),
+    }
 }
 
 /// A bundle without the detail that leaves the posture as it is.

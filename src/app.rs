@@ -3,6 +3,7 @@
 //! The one place that reads, prints and asks the system anything. Each command turns
 //! records into plain values and hands them to [`crate::report`].
 
+mod accents;
 pub mod arguments;
 mod check;
 mod compare;
@@ -47,6 +48,7 @@ pub fn run() -> ExitCode {
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
     };
@@ -255,18 +257,41 @@ fn each_record(
 fn manner(arguments: &arguments::Reading) -> Result<Manner, Stop> {
     let accent = match &arguments.accent {
         None => None,
-        Some(name) => Some(Accent::named(name).ok_or_else(|| {
-            let known = Accent::names().collect::<Vec<_>>().join(", ");
-            let reason = "no accent has this name";
-            Stop::Run(Failure::new(
-                format!("--accent {name}"),
-                reason,
-                format!("the accents there are: {known}"),
-            ))
-        })?),
+        Some(name) => Some(declared(name, &arguments.accent_options)?),
     };
     Ok(Manner {
         alphabet: arguments.alphabet,
         accent,
+    })
+}
+
+/// The accent of a name with the options declared.
+fn declared(name: &str, options: &[String]) -> Result<Accent, Stop> {
+    let accent = Accent::named(name).ok_or_else(|| {
+        let known = Accent::names().collect::<Vec<_>>().join(", ");
+        Stop::Run(Failure::new(
+            format!("--accent {name}"),
+            "no accent has this name",
+            format!("the accents there are: {known}"),
+        ))
+    })?;
+    let declared = accent.declared(options.iter().map(String::as_str));
+    declared.map_err(|unknown| {
+        let listed: Vec<String> = unknown
+            .known
+            .iter()
+            .map(|option| {
+                let is = if option.default { " (on)" } else { "" };
+                format!("\n    {}{is}: {}", option.name, option.means)
+            })
+            .collect();
+        Stop::Run(Failure::new(
+            format!("--accent-option {}", unknown.given),
+            format!("{name} has no option of this name"),
+            format!(
+                "its options, `no-` before one takes it back:{}",
+                listed.concat()
+            ),
+        ))
     })
 }

@@ -61,6 +61,13 @@ macro_rules! register {
                 match self { $(Self::$variant => Severity::$severity),+ }
             }
 
+            /// Whether only an accent finds it.
+            #[must_use]
+            pub const fn needs_accent(self) -> bool {
+                self as u8 >= Self::PhonemeUnknown as u8
+                    && self as u8 <= Self::StressOnReduced as u8
+            }
+
             /// What it means and what to do about it.
             #[must_use]
             pub const fn explanation(self) -> &'static str {
@@ -257,6 +264,26 @@ register! {
         "There is nothing to read.";
     Utf8IllFormed = "utf8-ill-formed", Error, "",
         "The bytes are not well-formed UTF-8 and are not read as characters.";
+    PhonemeUnknown = "phoneme-unknown", Error, "/kyt/",
+        "The sound is no phoneme of the accent. A broad transcription holds the accent's phonemes; other sounds belong in square brackets. (Judged with --accent; the example by en-US.)";
+    SoundNeverOpens = "sound-never-opens", Warning, "/ŋæt/",
+        "The phoneme stands in no onset of the accent: it only closes syllables. (Judged with --accent; the example by en-US.)";
+    SoundNeverCloses = "sound-never-closes", Warning, "/kæh/",
+        "The phoneme stands in no coda of the accent: it only opens syllables. (Judged with --accent; the example by en-US.)";
+    OnsetIllegal = "onset-illegal", Warning, "/tlæp/",
+        "No word of the accent opens a syllable with these consonants, but for names and loan words. (Judged with --accent; the example by en-US.)";
+    CodaIllegal = "coda-illegal", Warning, "/kætb/",
+        "No word of the accent ends in these consonants, but for names and loan words. (Judged with --accent; the example by en-US.)";
+    VowelCheckedOpen = "vowel-checked-open", Warning, "/sɪ/",
+        "A lax vowel ends a stressed syllable with no consonant after it; in English the lax vowels need one. (Judged with --accent; the example by en-US.)";
+    SyllableWithoutNucleus = "syllable-without-nucleus", Warning, "/pst/",
+        "A word has neither a vowel nor a syllabic consonant. (Judged with --accent; the example by en-US.)";
+    StressMissing = "stress-missing", Warning, "/wɔtɚ/",
+        "A word of two syllables or more has no primary stress. (Judged with --accent; the example by en-US.)";
+    StressSeveral = "stress-several", Warning, "/ˈfɔɹˈtin/",
+        "A word has more than one primary stress. The strongest one keeps ˈ, others are ˌ. (Judged with --accent; the example by en-US.)";
+    StressOnReduced = "stress-on-reduced", Warning, "/əˈbət/",
+        "A primary stress stands on a vowel that the accent has in syllables without stress only. (Judged with --accent; the example by en-US.)";
     ConversionFault = "conversion-fault", Error, "",
         "A piece of X-SAMPA or ARPABET has no counterpart in the IPA, or the other way round.";
 }

@@ -3,7 +3,13 @@
 //! The build script (`inventory/build.rs`) checks the tables and compiles them into the
 //! sorted statics that this module looks things up in.
 
+mod accent;
 pub(crate) mod number;
+
+pub use accent::{
+    AccentTable, AllophoneRow, CodaRow, Neighbours, OptionRow, PhonemeKind, PhonemeRow,
+    PostureRow, WeakFormRow, Where,
+};
 
 use crate::diagnostic::Severity;
 use crate::feature::{
@@ -217,62 +223,6 @@ pub struct Lookalike {
     pub source: &'static str,
 }
 
-/// A phoneme of an accent, as its table has it.
-#[derive(Debug)]
-pub struct PhonemeRow {
-    /// In IPA, affricates and diphthongs tied.
-    pub text: &'static str,
-    /// What kind of phoneme.
-    pub kind: PhonemeKind,
-    /// A word that has it.
-    pub keyword: &'static str,
-    /// Other spellings of the same phoneme.
-    pub also: &'static [&'static str],
-}
-
-/// What kind of phoneme it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum PhonemeKind {
-    /// A plain consonant.
-    Consonant,
-    /// A stop and its friction as one.
-    Affricate,
-    /// A steady vowel.
-    Monophthong,
-    /// A vowel that moves.
-    Diphthong,
-    /// A vowel with r in it.
-    RColoured,
-    /// A consonant that is a syllable of its own.
-    Syllabic,
-}
-
-/// A coaching posture of an accent, as its table has it.
-#[derive(Debug)]
-pub struct PostureRow {
-    /// The sound, as [`PhonemeRow::text`].
-    pub text: &'static str,
-    /// The posture, or the first one of a sound that moves.
-    pub from: Posture,
-    /// The posture it moves to.
-    pub to: Option<Posture>,
-}
-
-/// An accent as its folder has it.
-#[derive(Debug)]
-pub struct AccentTable {
-    /// The folder's name: a BCP 47 language tag.
-    pub name: &'static str,
-    /// What the accent is called.
-    pub called: &'static str,
-    /// Its phonemes.
-    pub phonemes: &'static [PhonemeRow],
-    /// Its coaching postures.
-    pub postures: &'static [PostureRow],
-    /// Its legal onsets, phonemes separated by spaces.
-    pub onsets: &'static [&'static str],
-}
-
 /// What a character is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
@@ -306,7 +256,7 @@ pub(crate) enum EntryKind {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Entry {
     pub(crate) kind: EntryKind,
-    /// Letters: 1 if the judge always looks. Modifiers: 1 may lead inside a word, 2 only at
+    /// Letters: 1 if the judge always looks; composed ones: 2 if a part is a lookalike. Modifiers: 1 may lead inside a word, 2 only at
     /// its start. Tones: the level.
     pub(crate) value: u8,
     pub(crate) id: u16,
@@ -318,10 +268,11 @@ pub(crate) struct MarkBrief {
     /// Its own kind and the kinds it clashes with, as bits.
     pub(crate) clash: u128,
     pub(crate) kind: u8,
-    /// 1 retired, 2 narrow only, 4 sits after the letter, 8 moves jaw, lips or tongue.
+    /// 1 retired, 2 narrow only, 4 sits after the letter.
     pub(crate) flags: u8,
 }
 
+<<<<<<< HEAD
 /// What goes to a place of articulation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum MouthOrgan {
@@ -363,6 +314,8 @@ pub(crate) struct MouthPlace {
 /// The flag of a mark that moves jaw, lips or tongue.
 pub(crate) const MOVES: u8 = 8;
 
+=======
+>>>>>>> main
 /// No number.
 pub(crate) const NONE: u16 = u16::MAX;
 
@@ -375,12 +328,21 @@ mod generated {
         reason = "written by the build script"
     )]
     use super::{
+<<<<<<< HEAD
         AccentTable, Airstream, Backness, Bracket, BracketKind, Class, Contact, Detail,
         Details, Effect, Entry, EntryKind, FeatureBundle, Height, Jaw, Length, Lips,
         Lookalike, Manner, Mark, MarkBrief, MarkStatus, MouthOrgan, MouthPlace,
         Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture, PostureRow, Release,
         Secondaries, Secondary, Severity, Sits, Status, Suprasegmental, Symbol,
         TongueParts, TongueRoot, Voicing,
+=======
+        AccentTable, Airstream, AllophoneRow, Backness, Bracket, BracketKind, Class,
+        CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind, FeatureBundle,
+        Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief, MarkStatus,
+        OptionRow, Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture,
+        PostureRow, Release, Secondaries, Secondary, Severity, Sits, Status,
+        Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
+>>>>>>> main
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }

@@ -8,6 +8,7 @@ pub mod arpabet;
 mod converted;
 mod judge;
 mod parser;
+mod printer;
 mod suspicion;
 mod words;
 pub mod x_sampa;
@@ -228,7 +229,7 @@ impl Tree {
 ///
 /// # Source
 ///
-/// IPA chart (revised 2020), extIPA (2015), VoQS (2016).
+/// IPA chart (revised 2020), extIPA (2015), `VoQS` (2016).
 #[derive(Debug, Default)]
 pub struct Transcription {
     text: String,
@@ -414,6 +415,28 @@ impl<'t> Segment<'t> {
     #[inline]
     pub(crate) fn plain(&self) -> Option<&'static Symbol> {
         self.plain_id().map(inventory::symbol)
+    }
+
+    /// Its letters and marks as one number, the same for two segments that mean the same;
+    /// 0 if it has more of them than the number can hold, or is no sound.
+    pub(crate) fn key(&self) -> u128 {
+        let mut key = 0;
+        let mut left = 8;
+        for letter in self.kept_letters() {
+            let marks = self.marks_at(letter);
+            if marks.len() >= left {
+                return 0;
+            }
+            left -= marks.len() + 1;
+            // A letter is known by its top bit.
+            let tie = u128::from(letter.tie) << 13;
+            key = key << 16 | 0x8000 | tie | u128::from(letter.symbol);
+            for mark in marks {
+                let leading = u128::from(mark.leading) << 14;
+                key = key << 16 | leading | u128::from(mark.id);
+            }
+        }
+        key
     }
 
     /// The number of that letter.

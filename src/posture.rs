@@ -19,8 +19,8 @@ use crate::feature::{
     Backness, Class, Contact, Detail, FeatureBundle, Glide, Height, Jaw, Lips, Manner,
     Place, Posture, Secondary, TonguePart, TongueParts,
 };
-use crate::inventory::{self, MOVES};
 use crate::notation::Segment;
+use crate::{articulation, inventory};
 
 /// The posture that follows from the chart.
 ///
@@ -71,23 +71,83 @@ pub fn of(bundle: &FeatureBundle) -> Posture {
     }
 }
 
-/// The posture of a segment whose bundle is known: [`of`] that bundle, looked up for a plain
-/// letter.
-#[inline]
-#[must_use]
-pub fn of_segment(segment: &Segment<'_>, bundle: &FeatureBundle) -> Posture {
-    // A letter whose marks leave jaw, lips and tongue alone has its plain posture.
-    let still = || match segment.kept_letters() {
-        [letter] => segment
-            .marks_at(letter)
-            .iter()
-            .all(|mark| inventory::brief(mark.id).flags & MOVES == 0)
-            .then_some(letter.symbol),
-        _ => None,
-    };
-    let id = segment.plain_id().or_else(still);
-    id.and_then(|id| PLAIN.get(usize::from(id)).copied())
-        .unwrap_or_else(|| of(bundle))
+/// A segment's features and the posture that follows from them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Described {
+    /// What it is.
+    pub bundle: FeatureBundle,
+    /// What can be felt.
+    pub posture: Posture,
+}
+
+impl Described {
+    fn new(bundle: FeatureBundle) -> Self {
+        let posture = of(&bundle);
+        Self { bundle, posture }
+    }
+}
+
+/// Describes segments one after another and works out each kind of segment once.
+///
+/// It keeps the 1,024 marked segments met last, some 80 kB; the answers are those of
+/// [`articulation::bundle`] and [`of`].
+///
+/// # Examples
+///
+/// ```
+/// use apical::feature::Jaw;
+/// use apical::notation::Transcription;
+/// use apical::posture::Describer;
+///
+/// let mut describer = Describer::default();
+/// let word = Transcription::parse("[kʰɑːm]");
+/// let jaws: Vec<Jaw> =
+///     word.segments().map(|segment| describer.describe(&segment).posture.jaw).collect();
+/// assert_eq!(jaws, [Jaw::SlightlyOpen, Jaw::Open, Jaw::Closed]);
+/// ```
+#[derive(Clone, Debug, Default)]
+pub struct Describer {
+    kept: Vec<(u128, Described)>,
+    /// The last one that was not kept.
+    passing: Option<Described>,
+}
+
+/// How many marked segments a [`Describer`] keeps, as a power of two.
+const KEPT_BITS: u32 = 10;
+
+impl Describer {
+    /// The segment's features and posture.
+    #[inline]
+    pub fn describe(&mut self, segment: &Segment<'_>) -> &Described {
+        let plain = segment.plain_id().and_then(|id| PLAIN.get(usize::from(id)));
+        match plain {
+            Some(described) => described,
+            None => self.marked(segment),
+        }
+    }
+
+    fn marked(&mut self, segment: &Segment<'_>) -> &Described {
+        if self.kept.is_empty() {
+            let none = (0, Described::new(FeatureBundle::PAUSE));
+            self.kept.resize(1 << KEPT_BITS, none);
+        }
+        let key = segment.key();
+        // Multiplying by the golden ratio spreads the keys over the places.
+        #[expect(clippy::cast_possible_truncation, reason = "a hash may lose bits")]
+        let folded = (key ^ key >> 64) as u64;
+        let place = folded.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> (64 - KEPT_BITS);
+        match (key, self.kept.get_mut(usize::try_from(place).unwrap_or(0))) {
+            (1.., Some(slot)) => {
+                if slot.0 != key {
+                    *slot = (key, Described::new(articulation::bundle(segment)));
+                }
+                &slot.1
+            }
+            _ => self
+                .passing
+                .insert(Described::new(articulation::bundle(segment))),
+        }
+    }
 }
 
 /// The posture that a diphthong moves to, or `None` for a steady sound.
@@ -103,11 +163,11 @@ pub fn glide_of(bundle: &FeatureBundle) -> Option<Posture> {
     )
 }
 
-/// The posture of every letter without marks, in the order of the inventory.
-static PLAIN: LazyLock<Vec<Posture>> = LazyLock::new(|| {
+/// Every letter without marks, in the order of the inventory.
+static PLAIN: LazyLock<Vec<Described>> = LazyLock::new(|| {
     inventory::symbols()
         .iter()
-        .map(|symbol| of(&symbol.bundle))
+        .map(|symbol| Described::new(symbol.bundle))
         .collect()
 });
 

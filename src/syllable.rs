@@ -65,9 +65,10 @@ pub enum Stress {
     Primary,
     /// ˌ before it.
     Secondary,
-    /// No mark before it, and there are marks.
+    /// No mark before it, in a word of several syllables where there are marks.
     None,
-    /// The word has several syllables and the transcription no stress mark: it does not say.
+    /// It does not say: a word of several syllables where no stress is marked at all, or an
+    /// unmarked word of one syllable where others are.
     #[default]
     Unmarked,
 }
@@ -526,6 +527,8 @@ fn place(
             size: 1,
             position,
             stress: match (marked, peaks) {
+                // A word of one syllable has no mark to lose.
+                (true, 1) if stress == Stress::None => Stress::Unmarked,
                 (true, _) => stress,
                 (false, 1) => Stress::Primary,
                 (false, _) => Stress::Unmarked,

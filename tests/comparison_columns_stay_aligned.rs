@@ -22,6 +22,8 @@ fn column(target: &str, production: &str, kind: Kind) -> Column {
         production: one(production),
         kind,
         differences: Vec::new(),
+        place: String::new(),
+        remarks: Vec::new(),
     }
 }
 

@@ -60,9 +60,19 @@ fn the_contracts_example_holds() {
         json!({"feature": "manner", "target": "fricative", "production": "plosive"});
     let differences = first["differences"].as_array().expect("a list");
     assert!(differences.contains(&manner), "{differences:?}");
-    let second =
-        json!({"target": "ɪ", "production": "ɪ", "kind": "match", "differences": []});
-    assert_eq!(object["columns"][1], second);
+    let second = &object["columns"][1];
+    assert_eq!(second["target"], "ɪ");
+    assert_eq!(second["production"], "ɪ");
+    assert_eq!(second["kind"], "match");
+    assert_eq!(second["differences"], json!([]));
+    // Where it stands: common terms of the field.
+    assert_eq!(second["position"], "medial");
+    assert_eq!(second["syllable_part"], "nucleus");
+    assert_eq!(second["stressed"], true);
+    let last = &object["columns"][3];
+    assert_eq!(last["position"], "final");
+    assert_eq!(last["syllable_part"], "coda");
+    assert_eq!((&last["slot"], &last["cluster"]), (&json!(2), &json!(2)));
     assert_eq!(object["columns"].as_array().map(Vec::len), Some(4));
 }
 

@@ -15,6 +15,8 @@
 )]
 
 mod alignments_agree_with_published_ones;
+mod an_accent_tells_allophones_from_errors;
+mod broad_words_are_judged_by_the_accent;
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
 mod coaching_alignments_follow_the_gold_list;
@@ -27,6 +29,7 @@ mod distances_are_distances;
 mod every_chart_symbol_reads;
 #[cfg(feature = "app")]
 mod every_code_is_explained_by_its_example;
+mod every_error_has_its_kind_and_place;
 #[cfg(feature = "lexicon")]
 mod every_word_of_the_list_reads;
 #[cfg(feature = "lexicon")]
@@ -44,6 +47,7 @@ mod outside;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
 mod postures_follow_common_practice;
+mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;

@@ -1,7 +1,7 @@
 //! Strings that the standards allow are accepted, others are noticed at the right place.
 //!
 //! Source: `standards/valid.tsv` and `invalid.tsv`: the IPA chart (2020), the extIPA chart
-//! (2015), VoQS (2016), published Illustrations of the IPA, Unicode 15.0 data.
+//! (2015), `VoQS` (2016), published Illustrations of the IPA, Unicode 15.0 data.
 
 use std::collections::BTreeMap;
 

@@ -1,7 +1,7 @@
 //! Published transcriptions of many languages are read whole and cut as their editors cut
 //! them.
 //!
-//! Source: WikiPron (Lee et al. 2020) and ipa-dict; their known dirt is described beside the
+//! Source: `WikiPron` (Lee et al. 2020) and ipa-dict; their known dirt is described beside the
 //! data.
 
 use apical::notation::Transcription;

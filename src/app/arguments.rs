@@ -32,6 +32,8 @@ pub enum Command {
     Compare(Compare),
     /// Put a transcription into another notation
     Convert(Convert),
+    /// List the accents; with a name, its phonemes, options and rules
+    Accents(Accents),
     /// Explain a diagnostic code; without one, list them all
     Explain(Explain),
     /// Print the licence notices of the word lists compiled in
@@ -115,6 +117,19 @@ pub struct Convert {
     pub output: Output,
 }
 
+/// Arguments of `accents`.
+#[derive(Debug, Args)]
+pub struct Accents {
+    /// The accent, such as en-US
+    pub name: Option<String>,
+    /// Show it with this declared (again for more)
+    #[arg(long = "accent-option", value_name = "NAME", requires = "name")]
+    pub options: Vec<String>,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
 /// Arguments of `explain`.
 #[derive(Debug, Args)]
 pub struct Explain {
@@ -152,6 +167,11 @@ pub struct Reading {
     /// Go by this accent, such as en-US: its sounds and the postures taught for it
     #[arg(long, value_name = "NAME")]
     pub accent: Option<String>,
+    /// Declare something about the client's own speech, such as cot-caught, so that it is
+    /// never marked wrong (again for more); with `no-` before it, take it back. A name that
+    /// is none shows those there are
+    #[arg(long = "accent-option", value_name = "NAME", requires = "accent")]
+    pub accent_options: Vec<String>,
 }
 
 /// How the answer is written.

@@ -9,15 +9,17 @@ use super::picture::{self, Drawer};
 use super::reading::{Manner, Reading};
 use super::{Origin, Origins, Status, Stop, check, describe};
 use crate::accent::Accent;
-use crate::alignment::{self, Aligner, Kind, Setting};
+use crate::alignment::{self, Aligner, Setting};
 use crate::articulation;
 use crate::feature::FeatureBundle;
 use crate::finding::difference::{self, Differences};
+use crate::finding::production::{self, Finding, Judge};
 use crate::finding::prosody::{self, Feature};
 use crate::posture;
 use crate::report::json;
 use crate::report::picture::Sound;
 use crate::report::text::compare::{self as drawn, Side, comparison};
+use crate::syllable::{Position, Site, Stress};
 
 /// Runs the command.
 pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
@@ -98,6 +100,9 @@ struct Pair {
     /// The features of each side's segments.
     bundles: [Vec<FeatureBundle>; 2],
     aligner: Aligner,
+    judge: Judge,
+    /// What is found in each column.
+    findings: Vec<Finding>,
 }
 
 impl Pair {
@@ -111,6 +116,8 @@ impl Pair {
             production: Reading::new(manner.clone()),
             bundles: [Vec::new(), Vec::new()],
             aligner: Aligner::new(setting),
+            judge: Judge::new(manner.accent.as_ref()),
+            findings: Vec::new(),
         }
     }
 
@@ -131,7 +138,18 @@ impl Pair {
             bundles.extend(segments.map(|segment| articulation::bundle(&segment)));
         }
         let [target, production] = &self.bundles;
-        self.aligner.align(target, production);
+        let columns = self.aligner.align(target, production);
+        self.findings = self.judge.judge(
+            production::Side {
+                transcription: self.target.transcription(),
+                bundles: target,
+            },
+            production::Side {
+                transcription: self.production.transcription(),
+                bundles: production,
+            },
+            columns,
+        );
     }
 
     /// The contract's form of it.
@@ -168,8 +186,9 @@ impl Pair {
         let mut target = self.target.transcription().segments();
         let mut production = self.production.transcription().segments();
         let [wanted, said] = &self.bundles;
-        self.aligner.columns().iter().map(move |column| Filled {
-            kind: column.kind,
+        let columns = self.aligner.columns().iter().zip(&self.findings);
+        columns.map(move |(column, finding)| Filled {
+            finding,
             target: target
                 .by_ref()
                 .take(column.target.len())
@@ -266,7 +285,7 @@ fn of<'b>(bundles: &'b [FeatureBundle], range: &Range<u32>) -> &'b [FeatureBundl
 
 /// A column with what stands in it.
 struct Filled<'p> {
-    kind: Kind,
+    finding: &'p Finding,
     target: String,
     production: String,
     wanted: &'p [FeatureBundle],
@@ -289,7 +308,23 @@ impl Filled<'_> {
     fn json(self, accent: Option<&Accent>) -> json::Column {
         let differences = self.differences(accent);
         json::Column {
-            kind: self.kind.name(),
+            kind: self.finding.kind.name(),
+            place: self.finding.site.as_ref().map(json::Standing::from),
+            allophones: self
+                .finding
+                .allophones
+                .iter()
+                .copied()
+                .map(Into::into)
+                .collect(),
+            lacking: self
+                .finding
+                .lacking
+                .iter()
+                .copied()
+                .map(Into::into)
+                .collect(),
+            weak_form_of: self.finding.weak_form.map(|row| row.word),
             differences: differences
                 .iter()
                 .flat_map(Differences::iter)
@@ -315,12 +350,55 @@ impl Filled<'_> {
             })
         };
         drawn::Column {
-            kind: self.kind,
+            kind: self.finding.kind,
+            place: self.finding.site.as_ref().map(place).unwrap_or_default(),
+            remarks: remarks(self.finding),
             differences: differences.as_ref().map(in_words).unwrap_or_default(),
             target: side(self.target, self.wanted),
             production: side(self.production, self.said),
         }
     }
+}
+
+/// Where a sound stands, in words.
+fn place(site: &Site) -> String {
+    let mut words = match site.position {
+        Position::Initial => "word-initial",
+        Position::Medial => "word-medial",
+        Position::Final => "word-final",
+    }
+    .to_owned();
+    if let Some(part) = site.part {
+        words.push(' ');
+        words.push_str(part.name());
+    }
+    if site.size > 1 {
+        let (slot, size) = (site.slot + 1, site.size);
+        words = format!("{words}, {slot} of {size} in its cluster");
+    }
+    match site.stress {
+        Stress::Primary => words.push_str(", stressed syllable"),
+        Stress::Secondary => words.push_str(", secondary stress"),
+        Stress::None => words.push_str(", unstressed syllable"),
+        Stress::Unmarked => {}
+    }
+    words
+}
+
+/// What the accent says of a column.
+fn remarks(finding: &Finding) -> Vec<String> {
+    let mut remarks: Vec<String> = finding
+        .lacking
+        .iter()
+        .map(|row| format!("{}: {} is wanted ({})", row.lacking, row.name, row.context))
+        .collect();
+    if let Some(row) = finding.weak_form {
+        remarks.push(format!("weak form of “{}” ({})", row.word, row.when));
+    } else {
+        let allowed = finding.allophones.iter();
+        remarks.extend(allowed.map(|row| format!("{} ({})", row.name, row.context)));
+    }
+    remarks
 }
 
 /// What differs but for the mouth, in plain words. Between a vowel and a consonant that is

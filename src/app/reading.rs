@@ -4,7 +4,7 @@
 use super::arguments::Alphabet;
 use crate::accent::Accent;
 use crate::diagnostic::{Code, Diagnostic, Severity};
-use crate::notation::{self, Converted, Transcription, arpabet, x_sampa};
+use crate::notation::{self, Converted, Notation, Transcription, arpabet, x_sampa};
 use crate::report::{Fault, Label};
 use crate::text::Span;
 
@@ -77,7 +77,22 @@ impl Reading {
             Alphabet::XSampa => self.take(x_sampa::to_ipa(&self.shown)),
             Alphabet::Arpabet => self.take(arpabet::to_ipa(&self.shown)),
         }
+        self.judge_by_accent();
         self.extra.sort_by_key(|(shown, ..)| *shown);
+    }
+
+    /// Adds what the accent finds in a broad transcription that has a reading.
+    fn judge_by_accent(&mut self) {
+        let Some(accent) = &self.manner.accent else {
+            return;
+        };
+        if self.transcription.notation() != Notation::Broad || !self.is_valid() {
+            return;
+        }
+        for diagnostic in accent.judge(&self.transcription) {
+            let shown = self.shown_at(diagnostic.span);
+            self.extra.push((shown, Home::Parsed, diagnostic));
+        }
     }
 
     /// Makes text of bytes; ill-formed ones become replacement characters and a fault a run.

@@ -17,6 +17,8 @@
 //! # }
 //! ```
 
+mod accent;
+
 use serde::{Serialize, Serializer};
 
 use crate::feature::{
@@ -25,6 +27,9 @@ use crate::feature::{
 };
 use crate::finding::{difference, prosody};
 use crate::report::Fault;
+use crate::syllable::{Part, Site};
+
+pub use accent::{Accent, Allophone, Choice, Phoneme, WeakForm};
 
 /// The version every object names.
 pub const VERSION: u32 = 1;
@@ -336,6 +341,53 @@ pub struct Column {
     pub kind: &'static str,
     /// By feature, in the contract's order.
     pub differences: Vec<Difference>,
+    /// Where it stands; `null` throughout for tones and pauses.
+    #[serde(flatten)]
+    pub place: Option<Standing>,
+    /// The accent's rules that allow what differs.
+    pub allophones: Vec<Allophone>,
+    /// The accent's rules that the sound ought to have followed and did not.
+    pub lacking: Vec<Allophone>,
+    /// The word that the sound belongs to the weak form of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weak_form_of: Option<&'static str>,
+}
+
+/// Where a sound stands: that of the target, or of the production for an addition. Left out
+/// for a tone or a pause, and for a word without a nucleus.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Standing {
+    /// `initial`, `medial` or `final` in its word; clusters count with the edge.
+    pub position: &'static str,
+    /// `onset`, `nucleus` or `coda`.
+    pub syllable_part: Option<&'static str>,
+    /// Its place in its cluster, from 1.
+    pub slot: u32,
+    /// How many sounds the cluster has.
+    pub cluster: u32,
+    /// Whether its syllable is stressed; `null` where the transcription does not say.
+    pub stressed: Option<bool>,
+    /// `primary`, `secondary`, `none` or `unmarked`.
+    pub stress: &'static str,
+    /// The word, from 1.
+    pub word: u32,
+    /// The syllable in its word, from 1.
+    pub syllable: u32,
+}
+
+impl From<&Site> for Standing {
+    fn from(site: &Site) -> Self {
+        Self {
+            position: site.position.name(),
+            syllable_part: site.part.map(Part::name),
+            slot: site.slot + 1,
+            cluster: site.size,
+            stressed: site.stress.is_stressed(),
+            stress: site.stress.name(),
+            word: site.word + 1,
+            syllable: site.syllable_in_word + 1,
+        }
+    }
 }
 
 /// One feature in which two sounds differ.

@@ -4,6 +4,7 @@
 //! Styles are escape sequences, which whoever prints takes out where they are not wanted;
 //! no meaning hangs on them. Widths are terminal columns.
 
+pub mod accents;
 pub mod check;
 pub mod compare;
 pub mod describe;

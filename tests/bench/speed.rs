@@ -21,10 +21,11 @@ use std::time::Instant;
 
 use apical::accent::Accent;
 use apical::alignment::{Aligner, Kind, Setting, Sound};
+use apical::articulation;
 use apical::feature::FeatureBundle;
 use apical::finding::difference;
 use apical::notation::Transcription;
-use apical::{articulation, posture};
+use apical::posture::Describer;
 use unicode_normalization::UnicodeNormalization;
 
 /// The outside word lists if they are beside the project, else the sample in the repository.
@@ -83,13 +84,12 @@ fn parsing(label: &str, words: &[String]) {
     };
     let parsed = ratio(31, &mut nfd, &mut parse);
     let mut tree = Transcription::default();
+    let mut describer = Describer::default();
     let mut features = || {
         for word in words {
             tree.reparse(word);
             for segment in tree.segments() {
-                let bundle = articulation::bundle(&segment);
-                black_box(posture::of_segment(&segment, &bundle));
-                black_box(bundle);
+                black_box(describer.describe(&segment));
             }
         }
     };

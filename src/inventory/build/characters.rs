@@ -128,13 +128,13 @@ fn suprasegmentals(
             Ok(value) => value.unsigned_abs(),
             Err(_) => 0,
         };
-        if let Some(c) = text.chars().next() {
-            if table.insert(c, entry).is_some() {
-                faults.push(format!(
-                    "{}: `{text}` has another meaning already",
-                    row.place
-                ));
-            }
+        if let Some(c) = text.chars().next()
+            && table.insert(c, entry).is_some()
+        {
+            faults.push(format!(
+                "{}: `{text}` has another meaning already",
+                row.place
+            ));
         }
         line(
             &mut body,
@@ -307,8 +307,12 @@ fn lookalikes(
         };
         let acts = readings
             .first()
-            .and_then(|reading| reading.chars().next())
-            .and_then(|c| table.get(&c).copied());
+            .and_then(|reading| {
+                // A letter such as ç is one with its cedilla; else the letter without marks.
+                let composed = reading.nfc().next().and_then(|c| table.get(&c));
+                composed.or_else(|| table.get(&reading.chars().next()?))
+            })
+            .copied();
         if acts.is_none() && readings.first().is_some_and(|reading| !reading.is_empty()) {
             faults.push(format!(
                 "{}: reading `{}` is not in the tables",
@@ -349,10 +353,10 @@ fn lookalikes(
             .next()
             .and_then(|c| letters.marks.get(&c))
             .and_then(|mark| letters.kinds.get(*mark));
-        if let (Some(letter), Some(kind)) = (letter, kind) {
-            if let Some(mask) = care.get_mut(*letter) {
-                *mask |= 1 << kind;
-            }
+        if let (Some(letter), Some(kind)) = (letter, kind)
+            && let Some(mask) = care.get_mut(*letter)
+        {
+            *mask |= 1 << kind;
         }
     }
     line(
@@ -400,12 +404,12 @@ fn precomposed(
             continue;
         }
         let whole: String = parts.iter().collect();
-        if let Some(at) = parts.iter().position(|part| *part == '\u{327}') {
-            if parts.first() == Some(&'c') {
-                parts.remove(at);
-                if let Some(first) = parts.first_mut() {
-                    *first = 'ç';
-                }
+        if let Some(at) = parts.iter().position(|part| *part == '\u{327}')
+            && parts.first() == Some(&'c')
+        {
+            parts.remove(at);
+            if let Some(first) = parts.first_mut() {
+                *first = 'ç';
             }
         }
         let Some(first) = parts.first().and_then(|first| table.get(first)).copied()
@@ -416,30 +420,62 @@ fn precomposed(
             table.insert(c, first);
             continue;
         }
-        let mut entry = Entry {
-            kind: "Precomposed",
-            ..first
-        };
-        if first.kind != "Letter" || parts.len() > 4 {
-            if let Some(entry) = sequences.get(&whole) {
-                table.insert(c, *entry);
-            }
-            continue;
-        }
-        let marks: Option<Vec<usize>> = parts
+        let marks: Option<Vec<u16>> = parts
             .iter()
             .skip(1)
-            .map(|mark| letters.marks.get(mark).copied())
+            .map(|mark| letters.marks.get(mark).map(|id| number(*id)))
             .collect();
-        if let Some(marks) = marks {
-            for (slot, mark) in entry.extra.iter_mut().zip(marks) {
-                *slot = number(mark);
-            }
-            table.insert(c, entry);
-        } else if let Some(entry) = sequences.get(&whole) {
-            table.insert(c, *entry);
-        }
+        let plain = first.kind == "Letter" && parts.len() <= 4;
+        let entry = match (marks, sequences.get(&whole)) {
+            (Some(marks), _) if plain => composed(first.id, first.value, &marks),
+            (_, Some(sequence)) => *sequence,
+            _ => match strange(first, &parts, table) {
+                Some(entry) => entry,
+                None => continue,
+            },
+        };
+        table.insert(c, entry);
     }
+}
+
+fn composed(symbol: u16, value: u8, marks: &[u16]) -> Entry {
+    let mut extra = [NONE; 3];
+    for (slot, mark) in extra.iter_mut().zip(marks) {
+        *slot = *mark;
+    }
+    Entry {
+        kind: "Precomposed",
+        value,
+        id: symbol,
+        extra,
+    }
+}
+
+/// A letter and marks of which one at least is a lookalike: read as the two would be, and
+/// looked at again when it is met (value 2).
+fn strange(first: Entry, parts: &[char], table: &BTreeMap<char, Entry>) -> Option<Entry> {
+    let acts_as = |entry: &Entry, kinds: &[&str]| {
+        let kind = KINDS.get(usize::from(entry.extra[0]));
+        kind.is_some_and(|kind| kinds.contains(kind))
+            .then_some(entry.extra[1])
+    };
+    let symbol = match first.kind {
+        "Letter" => first.id,
+        "Lookalike" => acts_as(&first, &["Letter"])?,
+        _ => return None,
+    };
+    let marks: Vec<u16> = parts
+        .iter()
+        .skip(1)
+        .filter_map(|mark| {
+            let entry = table.get(mark)?;
+            match entry.kind {
+                "Mark" | "Modifier" => Some(entry.id),
+                _ => acts_as(entry, &["Mark", "Modifier"]),
+            }
+        })
+        .collect();
+    (marks.len() <= 3).then(|| composed(symbol, 2, &marks))
 }
 
 /// The kinds of entry, in the order of `EntryKind`.

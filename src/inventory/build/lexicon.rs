@@ -92,12 +92,17 @@ struct Sound {
 fn sounds(grammar: &Path, name: &str, faults: &mut Vec<String>) -> Vec<Sound> {
     let path = grammar.join("accents").join(name).join("phonemes.tsv");
     let mut sounds = Vec::new();
-    for row in &read(&path, &["phoneme", "kind", "also"], faults).rows {
+    let columns = ["phoneme", "kind", "also", "broad", "option"];
+    for row in &read(&path, &columns, faults).rows {
+        if !row.cell("option").is_empty() {
+            continue;
+        }
         let tied = row.cell("phoneme");
         let kind = row.cell("kind");
         let mut also: Vec<String> = row
             .cell("also")
             .split_whitespace()
+            .chain(row.cell("broad").split_whitespace())
             .map(str::to_owned)
             .collect();
         let text = match kind {

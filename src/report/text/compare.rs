@@ -76,6 +76,21 @@ pub struct Column {
     pub kind: Kind,
     /// What differs, a feature each, in plain words: the mouth left out.
     pub differences: Vec<String>,
+    /// Where in word and syllable, in words; empty where there is nothing to say.
+    pub place: String,
+    /// What the accent says of it, a sentence each.
+    pub remarks: Vec<String>,
+}
+
+impl Column {
+    /// Whether it is the same error, wherever in the word.
+    fn is_like(&self, other: &Self) -> bool {
+        self.kind == other.kind
+            && self.target == other.target
+            && self.production == other.production
+            && self.differences == other.differences
+            && self.remarks == other.remarks
+    }
 }
 
 /// The line over a pair: its number in the input, its name, the word.
@@ -130,16 +145,24 @@ pub fn comparison(
             " ".repeat(MARKS.saturating_sub(width(&mark))),
             " ".repeat((wide + GAP).saturating_sub(width(head)).max(1))
         );
-        for text in explanations(column) {
+        let places = places(table, column);
+        for text in explanations(column).into_iter().chain(places) {
             for line in wrapped(&text, room) {
                 push_line(&mut page, &format!("{lead}{line}"));
                 lead = " ".repeat(indent_of_text);
             }
         }
     }
-    if table.iter().any(|column| column.kind == Kind::Allophone) {
-        let text = "a variant that the accent allows there";
-        push_hanging(&mut page, indent, "≈", palette::FAINT, 5, text, columns);
+    for text in allowed(table) {
+        push_hanging(
+            &mut page,
+            indent,
+            "≈",
+            palette::FAINT,
+            MARKS,
+            &text,
+            columns,
+        );
     }
     for (mark, sentence) in prosody {
         push_hanging(
@@ -168,6 +191,30 @@ pub fn comparison(
     page
 }
 
+/// Where an error stands, each place once.
+fn places(table: &[Column], error: &Column) -> Option<String> {
+    let mut places: Vec<&str> = Vec::new();
+    for column in table.iter().filter(|column| column.is_like(error)) {
+        if !column.place.is_empty() && !places.contains(&column.place.as_str()) {
+            places.push(&column.place);
+        }
+    }
+    (!places.is_empty()).then(|| format!("where: {}", places.join("; ")))
+}
+
+/// What the accent allows that differs from the target, each once, in order.
+fn allowed(table: &[Column]) -> Vec<String> {
+    let mut said = Vec::new();
+    for column in table.iter().filter(|column| column.kind == Kind::Allophone) {
+        let head = head(column);
+        let text = format!("{head}  {}", column.remarks.join("; "));
+        if !said.contains(&text) {
+            said.push(text);
+        }
+    }
+    said
+}
+
 /// The errors without repetitions, and for each column the number of its error, from 1: an
 /// error that comes again has the number it had.
 fn numbered(table: &[Column]) -> (Vec<&Column>, Vec<Option<usize>>) {
@@ -176,7 +223,7 @@ fn numbered(table: &[Column]) -> (Vec<&Column>, Vec<Option<usize>>) {
         .iter()
         .map(|column| {
             is_error(column.kind).then(|| {
-                let known = errors.iter().position(|error| *error == column);
+                let known = errors.iter().position(|error| error.is_like(column));
                 known.unwrap_or_else(|| {
                     errors.push(column);
                     errors.len() - 1
@@ -280,12 +327,13 @@ fn explanations(column: &Column) -> Vec<String> {
                 Ordering::Equal => {}
             }
             lines.extend(column.differences.iter().cloned());
-            if lines.is_empty() {
+            if lines.is_empty() && column.remarks.is_empty() {
                 lines.push(format!("{}, not {}", said.name, wanted.name));
             }
         }
         (_, None, None) => {}
     }
+    lines.extend(column.remarks.iter().cloned());
     if let (Some(wanted), Some(said)) = (&column.target, &column.production)
         && let (Some(from), Some(instead)) = (wanted.posture, said.posture)
     {

@@ -1,0 +1,468 @@
+//! What a phoneme may sound like where it stands: the accent's rules A → B / C _ D.
+
+use core::ops::Range;
+
+use super::reading::Sounded;
+use super::{Accent, bares, bundles, single};
+use crate::feature::{Details, FeatureBundle, Releases, Secondaries};
+use crate::inventory::{AllophoneRow, Where};
+use crate::notation::Transcription;
+use crate::syllable::{Part, Position, Site, Stress};
+
+/// What was heard: the segments of a production that answer a target's phoneme.
+#[derive(Clone, Copy, Debug)]
+pub struct Heard<'h> {
+    /// Their features.
+    pub bundles: &'h [FeatureBundle],
+    /// What their letters alone say, without the marks: [`super::bare`].
+    pub bare: &'h [FeatureBundle],
+}
+
+/// Why a sound is right for a phoneme where it stands.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Explanation {
+    /// The rules that allow what differs from the phoneme itself; none where nothing does.
+    pub rules: Vec<&'static AllophoneRow>,
+    /// Whether a rule gave the sound another letter, or took it away.
+    pub replaced: bool,
+}
+
+/// A rule made ready.
+#[derive(Clone, Debug)]
+pub(super) struct Rule {
+    row: &'static AllophoneRow,
+    /// Whether it holds; one that was switched off still says whose a sound is.
+    on: bool,
+    left: Context,
+    not_left: Context,
+    right: Context,
+    not_right: Context,
+    cases: Vec<Case>,
+}
+
+/// What a rule makes of one phoneme, or of a run of them.
+#[derive(Clone, Debug)]
+struct Case {
+    sounds: Vec<u16>,
+    forms: Vec<Form>,
+}
+
+#[derive(Clone, Debug)]
+enum Form {
+    /// The sound with marks: what the marks change, as before and after.
+    Marked([FeatureBundle; 2]),
+    /// Other letters: their features, and those without marks.
+    Replaced([Vec<FeatureBundle>; 2]),
+}
+
+/// Runs of neighbours, each place with the phonemes that may stand there.
+type Context = Vec<Vec<Vec<u16>>>;
+
+/// The number that stands for the edge of a word among neighbours.
+const EDGE: u16 = u16::MAX;
+
+impl Rule {
+    /// The rules of an accent that its options allow, and those switched off.
+    pub(super) fn all(accent: &Accent, reader: &mut Transcription) -> Vec<Self> {
+        let rows = accent.table.allophones.iter();
+        let usual = |name: &str| {
+            let option = accent.options().iter().find(|option| option.name == name);
+            option.is_none_or(|option| option.default)
+        };
+        rows.filter(|row| usual(row.option) || accent.is_on(row.option))
+            .map(|row| Self::new(row, accent, reader))
+            .collect()
+    }
+
+    fn new(
+        row: &'static AllophoneRow,
+        accent: &Accent,
+        reader: &mut Transcription,
+    ) -> Self {
+        let number = |text: &&str| {
+            if *text == "#" {
+                return Some(EDGE);
+            }
+            let known = accent.phonemes.iter().find(|it| it.text == *text);
+            known.map(|phoneme| phoneme.number)
+        };
+        let context = |runs: &[&[&[&str]]]| -> Context {
+            runs.iter()
+                .map(|run| {
+                    let place = |it: &&[&str]| it.iter().filter_map(number).collect();
+                    run.iter().map(place).collect()
+                })
+                .collect()
+        };
+        let mut cases = Vec::new();
+        for run in row.sounds {
+            let sounds: Vec<u16> = run.iter().filter_map(number).collect();
+            if sounds.len() == run.len() {
+                let text = run.concat();
+                let forms = row.becomes.iter();
+                let forms = forms.filter_map(|form| Form::new(form, &text, reader));
+                cases.push(Case {
+                    sounds,
+                    forms: forms.collect(),
+                });
+            }
+        }
+        Self {
+            row,
+            on: row.option.is_empty() || accent.is_on(row.option),
+            left: context(row.left),
+            not_left: context(row.not_left),
+            right: context(row.right),
+            not_right: context(row.not_right),
+            cases,
+        }
+    }
+
+    /// What the rule makes of the phonemes `at` where they stand; `None` where it is not about
+    /// them or not about that place.
+    fn case(&self, word: &[Sounded], at: &Range<usize>) -> Option<&Case> {
+        let here = word.get(at.clone())?;
+        let numbers = here.iter().map(|sounded| sounded.number);
+        let case = self
+            .cases
+            .iter()
+            .find(|case| numbers.clone().eq(case.sounds.iter().map(|it| Some(*it))))?;
+        // A sound that is put in stands where what follows it does, or what it follows.
+        let place = here
+            .first()
+            .or_else(|| word.get(at.start))
+            .or_else(|| word.last())?;
+        (self.on && stands(self.row.places, &place.site) && self.fits(word, at))
+            .then_some(case)
+    }
+
+    fn fits(&self, word: &[Sounded], at: &Range<usize>) -> bool {
+        let before = |context: &Context| {
+            context.iter().any(|run| {
+                let mut place = at.start;
+                run.iter().rev().all(|allowed| {
+                    let neighbour = place.checked_sub(1).and_then(|it| word.get(it));
+                    let edge = is_edge(neighbour, word.get(place.max(at.start)));
+                    place = place.saturating_sub(1);
+                    admits(allowed, neighbour, edge)
+                })
+            })
+        };
+        let after = |context: &Context| {
+            context.iter().any(|run| {
+                let mut place = at.end;
+                run.iter().all(|allowed| {
+                    let own = place.checked_sub(1).and_then(|it| word.get(it));
+                    let neighbour = word.get(place);
+                    place += 1;
+                    admits(allowed, neighbour, is_edge(neighbour, own))
+                })
+            })
+        };
+        (self.left.is_empty() || before(&self.left))
+            && !before(&self.not_left)
+            && (self.right.is_empty() || after(&self.right))
+            && !after(&self.not_right)
+    }
+}
+
+/// Whether between two neighbours lies the edge of a word.
+fn is_edge(neighbour: Option<&Sounded>, own: Option<&Sounded>) -> bool {
+    match (neighbour, own) {
+        (Some(neighbour), Some(own)) => neighbour.site.word != own.site.word,
+        _ => true,
+    }
+}
+
+fn admits(allowed: &[u16], neighbour: Option<&Sounded>, edge: bool) -> bool {
+    edge && allowed.contains(&EDGE)
+        || neighbour
+            .and_then(|it| it.number)
+            .is_some_and(|number| allowed.contains(&number))
+}
+
+/// Whether a site is one of a rule's places. A word that does not say how it is stressed is
+/// given the benefit of the doubt.
+fn stands(places: u16, site: &Site) -> bool {
+    let holds = |place: Where| match place {
+        Where::Onset => site.part == Some(Part::Onset),
+        Where::Nucleus => site.part == Some(Part::Nucleus),
+        Where::Coda => site.part == Some(Part::Coda),
+        Where::First => site.slot == 0,
+        Where::Last => site.slot + 1 == site.size,
+        Where::Alone => site.size == 1,
+        Where::Initial => site.position == Position::Initial,
+        Where::Medial => site.position == Position::Medial,
+        Where::Final => site.position == Position::Final,
+        Where::Stressed => site.stress.is_stressed() != Some(false),
+        Where::Unstressed => site.stress.is_stressed() != Some(true),
+        Where::Weak => site.stress == Stress::None,
+    };
+    PLACES
+        .iter()
+        .filter(|place| places & 1 << **place as u16 != 0)
+        .all(|place| holds(*place))
+}
+
+/// Every place, in the order of their bits.
+const PLACES: [Where; 12] = [
+    Where::Onset,
+    Where::Nucleus,
+    Where::Coda,
+    Where::First,
+    Where::Last,
+    Where::Alone,
+    Where::Initial,
+    Where::Medial,
+    Where::Final,
+    Where::Stressed,
+    Where::Unstressed,
+    Where::Weak,
+];
+
+impl Form {
+    fn new(form: &str, text: &str, reader: &mut Transcription) -> Option<Self> {
+        if form == "∅" {
+            return Some(Self::Replaced([Vec::new(), Vec::new()]));
+        }
+        if !form.contains('◌') {
+            return Some(Self::Replaced([bundles(reader, form), bares(reader, form)]));
+        }
+        // The marks of a diphthong's first letter change the same features of both halves.
+        let sound = if single(reader, text)?.glide.is_some() {
+            text.split('\u{361}').next()?
+        } else {
+            text
+        };
+        let before = single(reader, sound)?;
+        let after = single(reader, &form.replace('◌', sound))?;
+        Some(Self::Marked([before, after]))
+    }
+}
+
+impl Accent {
+    /// Why what was heard is right for the phonemes `at` of a target where they stand: it is
+    /// the phoneme itself, or a rule of the accent, or several together, make it that. `None`
+    /// where they do not. An empty range asks for a sound put in before its start.
+    ///
+    /// `word` is the whole target, as [`Accent::phonemes_in`] reads it.
+    ///
+    /// # Source
+    ///
+    /// The rules and their sources: `allophones.tsv` of the accent.
+    #[must_use]
+    pub fn explain(
+        &self,
+        word: &[Sounded],
+        at: &Range<usize>,
+        heard: Heard<'_>,
+    ) -> Option<Explanation> {
+        let active: Vec<(&Rule, &Case)> = self
+            .rules
+            .iter()
+            .filter_map(|rule| Some((rule, rule.case(word, at)?)))
+            .collect();
+        let own = word.get(at.clone()).and_then(|here| match here {
+            [one] => one.number,
+            _ => None,
+        });
+        let itself = own.and_then(|number| {
+            self.phonemes
+                .iter()
+                .filter(|it| it.number == number && !it.broad_only)
+                .find_map(|it| {
+                    let whole = core::slice::from_ref(&it.bundle);
+                    let [bare, bare_parts] = &it.bare;
+                    explained(whole, bare, heard, &active)
+                        .or_else(|| explained(&it.parts, bare_parts, heard, &active))
+                })
+        });
+        itself
+            .map(|rules| Explanation {
+                rules,
+                replaced: false,
+            })
+            .or_else(|| {
+                active.iter().find_map(|(rule, case)| {
+                    case.forms.iter().find_map(|form| {
+                        let Form::Replaced([bundles, bare]) = form else {
+                            return None;
+                        };
+                        let mut rules = explained(bundles, bare, heard, &active)?;
+                        rules.insert(0, rule.row);
+                        Some(Explanation {
+                            rules,
+                            replaced: true,
+                        })
+                    })
+                })
+            })
+    }
+
+    /// The obligatory allophones of the phoneme `at` of a target that what was heard for it
+    /// lacks.
+    #[must_use]
+    pub fn lacking(
+        &self,
+        word: &[Sounded],
+        at: usize,
+        heard: &[FeatureBundle],
+    ) -> Vec<&'static AllophoneRow> {
+        let said = word.get(at).map(|it| it.site.stress.is_stressed());
+        self.rules
+            .iter()
+            .filter(|rule| rule.row.obligatory)
+            .filter(|rule| {
+                // Where the target does not say how it is stressed, nothing is asked for.
+                let about_stress = rule.row.places
+                    & (1 << Where::Stressed as u16 | 1 << Where::Unstressed as u16);
+                about_stress == 0 || said.flatten().is_some()
+            })
+            .filter_map(|rule| Some((rule.row, rule.case(word, &(at..at + 1))?)))
+            .filter(|(_, case)| {
+                !case.forms.iter().any(|form| match form {
+                    Form::Marked([before, after]) => heard
+                        .iter()
+                        .any(|sound| matched(before, after, sound, &mut sound.clone())),
+                    Form::Replaced([bundles, _]) => bundles == heard,
+                })
+            })
+            .map(|(row, _)| row)
+            .collect()
+    }
+
+    /// The phonemes that have a letter as an allophone somewhere, in order.
+    #[must_use]
+    pub fn owners(&self, bare: &FeatureBundle) -> Vec<u16> {
+        let mut owners: Vec<u16> = self
+            .rules
+            .iter()
+            .flat_map(|rule| &rule.cases)
+            .filter(|case| {
+                case.forms.iter().any(|form| {
+                    matches!(form, Form::Replaced([_, letters]) if *letters == [*bare])
+                })
+            })
+            .filter_map(|case| match case.sounds.as_slice() {
+                [one] => Some(*one),
+                _ => None,
+            })
+            .collect();
+        owners.sort_unstable();
+        owners.dedup();
+        owners
+    }
+
+    /// The phonemes that a sound is heard as, wherever it stands: that of its letter, those
+    /// that have it as an allophone somewhere, or the nearest one.
+    #[must_use]
+    pub fn heard_as(&self, bundle: &FeatureBundle, bare: &FeatureBundle) -> Vec<u16> {
+        let spelled = || self.phonemes.iter().filter(|phoneme| !phoneme.broad_only);
+        let letter = spelled()
+            .find(|phoneme| phoneme.bare[0] == [*bare])
+            .or_else(|| spelled().find(|phoneme| phoneme.bundle == *bundle));
+        if let Some(phoneme) = letter {
+            return vec![phoneme.number];
+        }
+        let mut owners = self.owners(bare);
+        if owners.is_empty() {
+            let near = self.nearest(bundle);
+            let least = near.first().map_or(0, |(far, _)| *far);
+            owners = near
+                .iter()
+                .take_while(|(far, _)| *far == least)
+                .map(|(_, phoneme)| phoneme.number)
+                .collect();
+        }
+        owners
+    }
+}
+
+/// The rules that make what was heard out of a form, if they do.
+fn explained(
+    form: &[FeatureBundle],
+    bare: &[FeatureBundle],
+    heard: Heard<'_>,
+    active: &[(&Rule, &Case)],
+) -> Option<Vec<&'static AllophoneRow>> {
+    if form.len() != heard.bundles.len() {
+        return None;
+    }
+    if form == heard.bundles {
+        return Some(Vec::new());
+    }
+    if bare != heard.bare {
+        return None;
+    }
+    let mut rules: Vec<&'static AllophoneRow> = Vec::new();
+    for (from, to) in form.iter().zip(heard.bundles) {
+        let mut reached = *from;
+        for (rule, case) in active {
+            for marks in &case.forms {
+                let Form::Marked([before, after]) = marks else {
+                    continue;
+                };
+                let was = reached;
+                if matched(before, after, to, &mut reached)
+                    && was != reached
+                    && !rules.contains(&rule.row)
+                {
+                    rules.push(rule.row);
+                }
+            }
+        }
+        if reached != *to {
+            return None;
+        }
+    }
+    Some(rules)
+}
+
+/// Whether a sound has all that marks change from `before` to `after`; moves `reached` there.
+fn matched(
+    before: &FeatureBundle,
+    after: &FeatureBundle,
+    sound: &FeatureBundle,
+    reached: &mut FeatureBundle,
+) -> bool {
+    let mut goal = *reached;
+    let mut all = true;
+    macro_rules! field {
+        ($($name:ident),+) => {
+            $(if before.$name != after.$name {
+                all &= sound.$name == after.$name;
+                goal.$name = after.$name;
+            })+
+        };
+    }
+    field!(
+        voicing,
+        phonation,
+        place,
+        manner,
+        lateral,
+        airstream,
+        nasalized,
+        height,
+        backness,
+        rounded,
+        rhotic,
+        syllabic,
+        length,
+        tongue_root,
+        shift
+    );
+    let release = after.release.0 & !before.release.0;
+    let secondary = after.secondary.0 & !before.secondary.0;
+    let detail = after.detail.0 & !before.detail.0;
+    all &= sound.release.0 & release == release
+        && sound.secondary.0 & secondary == secondary
+        && sound.detail.0 & detail == detail;
+    goal.release = Releases(goal.release.0 | release);
+    goal.secondary = Secondaries(goal.secondary.0 | secondary);
+    goal.detail = Details(goal.detail.0 | detail);
+    if all {
+        *reached = goal;
+    }
+    all
+}
