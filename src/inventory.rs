@@ -272,7 +272,6 @@ pub(crate) struct MarkBrief {
     pub(crate) flags: u8,
 }
 
-<<<<<<< HEAD
 /// What goes to a place of articulation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum MouthOrgan {
@@ -311,11 +310,6 @@ pub(crate) struct MouthPlace {
     pub(crate) hollow: f64,
 }
 
-/// The flag of a mark that moves jaw, lips or tongue.
-pub(crate) const MOVES: u8 = 8;
-
-=======
->>>>>>> main
 /// No number.
 pub(crate) const NONE: u16 = u16::MAX;
 
@@ -328,21 +322,12 @@ mod generated {
         reason = "written by the build script"
     )]
     use super::{
-<<<<<<< HEAD
-        AccentTable, Airstream, Backness, Bracket, BracketKind, Class, Contact, Detail,
-        Details, Effect, Entry, EntryKind, FeatureBundle, Height, Jaw, Length, Lips,
-        Lookalike, Manner, Mark, MarkBrief, MarkStatus, MouthOrgan, MouthPlace,
-        Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture, PostureRow, Release,
-        Secondaries, Secondary, Severity, Sits, Status, Suprasegmental, Symbol,
-        TongueParts, TongueRoot, Voicing,
-=======
         AccentTable, Airstream, AllophoneRow, Backness, Bracket, BracketKind, Class,
         CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind, FeatureBundle,
         Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief, MarkStatus,
-        OptionRow, Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture,
-        PostureRow, Release, Secondaries, Secondary, Severity, Sits, Status,
-        Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
->>>>>>> main
+        MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind, PhonemeRow, Place,
+        Places, Posture, PostureRow, Release, Secondaries, Secondary, Severity, Sits,
+        Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }

@@ -9,7 +9,7 @@ use super::picture::{self, Drawer};
 use super::reading::{Manner, Reading};
 use super::{Origin, Origins, Status, Stop, check, describe};
 use crate::accent::Accent;
-use crate::alignment::{self, Aligner, Setting};
+use crate::alignment::{self, Aligner, Kind, Setting};
 use crate::articulation;
 use crate::feature::FeatureBundle;
 use crate::finding::difference::{self, Differences};
@@ -211,7 +211,9 @@ impl Pair {
             .filter_map(|column| {
                 let wanted = alignment::whole(column.wanted)?;
                 let said = alignment::whole(column.said)?;
-                (wanted != said && column.kind != Kind::Allophone).then(|| {
+                (wanted != said
+                    && !matches!(column.finding.kind, Kind::Match | Kind::Allophone))
+                .then(|| {
                     (
                         picture::whole(&column.target, &wanted, accent),
                         picture::whole(&column.production, &said, accent),
