@@ -24,6 +24,8 @@ mod accents;
 mod characters;
 #[path = "../feature.rs"]
 mod feature;
+#[path = "build/keys.rs"]
+mod keys;
 #[path = "build/letters.rs"]
 mod letters;
 #[cfg(feature = "lexicon")]
@@ -133,6 +135,7 @@ fn main() {
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
     mouth::generate(&grammar, &mut out, &mut faults);
+    keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);
 
