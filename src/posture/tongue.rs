@@ -187,8 +187,9 @@ pub(super) fn outline(pose: &Pose, wall: &Wall) -> (Vec<Point>, usize) {
         }
     });
     let mut cut: Vec<Point> = cut.collect();
-    for _ in 0..4 {
-        match off_corners(&cut, &insides, wall) {
+    // Each round draws in farther, so that in the end every edge is off.
+    for round in 0..ROUNDS {
+        match off_corners(&cut, &insides, wall, round) {
             Some(drawn) => cut = drawn,
             None => break,
         }
@@ -197,9 +198,17 @@ pub(super) fn outline(pose: &Pose, wall: &Wall) -> (Vec<Point>, usize) {
     (cut, count)
 }
 
+/// How often edges that cross a corner of the wall are drawn in, at most.
+const ROUNDS: u32 = 24;
+
 /// Draws in the ends of every edge that runs across a corner of the wall; `None` where none
 /// does.
-fn off_corners(cut: &[Point], insides: &[Point], wall: &Wall) -> Option<Vec<Point>> {
+fn off_corners(
+    cut: &[Point],
+    insides: &[Point],
+    wall: &Wall,
+    round: u32,
+) -> Option<Vec<Point>> {
     let mut drawn = cut.to_vec();
     let mut any = false;
     for (at, pair) in cut.windows(2).enumerate() {
@@ -208,13 +217,19 @@ fn off_corners(cut: &[Point], insides: &[Point], wall: &Wall) -> Option<Vec<Poin
         if a.distance(b) < 0.05 || wall.holds(middle) {
             continue;
         }
-        let (_, beyond) = nearest(&wall.line, middle);
+        let (corner, beyond) = nearest(&wall.line, middle);
         if beyond < 0.04 {
             continue;
         }
         any = true;
         for (point, inner) in drawn.iter_mut().zip(insides).skip(at).take(2) {
-            *point = *point + (*inner - *point).unit() * (beyond + 0.02);
+            let way = if round < 4 {
+                (*inner - *point).unit()
+            } else {
+                // Where that does not lead off the wall: over the corner.
+                ((corner - middle).unit() + (*inner - *point).unit() * 0.25).unit()
+            };
+            *point = stop(*point + way * (beyond + 0.02), *inner, wall);
         }
     }
     any.then_some(drawn)

@@ -13,11 +13,12 @@
 )]
 
 use std::hint::black_box;
+use std::process::ExitCode;
 use std::time::Instant;
 
 use apical::feature::{
-    Airstream, Backness, Details, FeatureBundle, Height, Manner, Place, Places,
-    Secondaries, Shift, Voicing,
+    Airstream, Backness, Details, FeatureBundle, Height, Manner, Place, Places, Releases,
+    Secondaries, Shift, TongueRoot, Voicing,
 };
 use apical::inventory;
 use apical::posture::gesture;
@@ -65,6 +66,12 @@ fn any(state: &mut u64) -> FeatureBundle {
     FeatureBundle {
         voicing: Voicing::ALL[roll(2)],
         nasalized: roll(4) == 0,
+        tongue_root: [
+            None,
+            Some(TongueRoot::Advanced),
+            Some(TongueRoot::Retracted),
+        ][roll(3)],
+        release: Releases(if roll(3) == 0 { 1 << roll(14) } else { 0 }),
         secondary: Secondaries(if roll(3) == 0 { 1 << roll(9) } else { 0 }),
         detail: Details(if roll(3) == 0 { 1 << roll(31) } else { 0 }),
         shift: Shift {
@@ -76,7 +83,7 @@ fn any(state: &mut u64) -> FeatureBundle {
     }
 }
 
-fn main() {
+fn main() -> ExitCode {
     let letters: Vec<Sound> = inventory::symbols()
         .iter()
         .filter(|it| it.set == "ipa" && it.status == inventory::Status::Current)
@@ -110,15 +117,32 @@ fn main() {
     println!("once: {:.3} s", seconds(&mut draw));
     let mut state = 11;
     let (mut mouths, mut beyond, mut worst) = (0_u32, 0_u32, 0.0_f64);
+    let mut faults = Vec::new();
     for _ in 0..10_000 {
-        for gesture in gesture::of(&any(&mut state), None) {
-            let over = Mouth::at(&gesture).overreach();
+        let bundle = any(&mut state);
+        for gesture in gesture::of(&bundle, None) {
+            let mouth = Mouth::at(&gesture);
+            let over = mouth.overreach();
             mouths += 1;
-            beyond += u32::from(over > 0.15);
             worst = worst.max(over);
+            if over.is_nan() || over > 0.15 {
+                beyond += 1;
+                faults.push(format!("{over:.2} mm beyond the wall: {bundle:?}"));
+            }
         }
     }
     println!(
         "10,000 bundles, {mouths} mouths: {beyond} beyond the wall, farthest {worst:.3} mm"
     );
+    for fault in faults.iter().take(10) {
+        println!("  {fault}");
+    }
+    let ends = letters.iter().flat_map(|it| &it.gestures);
+    let crossing = ends.filter(|it| Mouth::at(it).crosses_itself()).count();
+    println!("outlines of letters that cross themselves: {crossing}");
+    if beyond == 0 && crossing == 0 {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    }
 }

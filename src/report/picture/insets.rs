@@ -84,7 +84,8 @@ pub(crate) fn lips(svg: &mut Svg, pose: &Pose, centre: Point) {
     }
     if pose.width > table::WIDTH_REST + 3.0 {
         for side in [-1.0, 1.0] {
-            svg.arrow(at(side * (half + 1.5), 0.0), at(side * (half + 9.0), 0.0));
+            let (from, to) = (side * (half + 1.5), side * (half + 9.0));
+            svg.pointer("ap-mark", at(from, 0.0), at(to, 0.0));
         }
     }
 }

@@ -302,7 +302,7 @@ fn flutter(svg: &mut Svg, gesture: &Gesture, mouth: &Mouth, offset: Point) {
                 })
                 .collect();
             svg.path("ap-halo", &path(&arc, false, offset));
-            svg.path("ap-arrow", &path(&arc, false, offset));
+            svg.path("ap-mark", &path(&arc, false, offset));
         }
     }
 }
@@ -339,19 +339,19 @@ pub(crate) fn folds(svg: &mut Svg, folds: Folds, at: Point, ring: &str) {
                 &of(&[(0.0, -12.0), (3.0, 11.0), (-3.0, 11.0)], true),
             );
         }
-        Folds::Humming => svg.path("ap-arrow", &of(&zigzag(5.0), false)),
+        Folds::Humming => svg.path("ap-mark", &of(&zigzag(5.0), false)),
         Folds::Breathy => {
-            svg.path("ap-arrow", &of(&zigzag(4.0), false));
+            svg.path("ap-mark", &of(&zigzag(4.0), false));
             svg.path(
                 "ap-ink",
                 &of(&[(0.0, 4.0), (5.0, 13.0), (-5.0, 13.0)], true),
             );
         }
         Folds::Creaky => {
-            svg.path("ap-arrow", &of(&[(0.0, -12.0), (0.0, -8.0)], false));
-            svg.path("ap-arrow", &of(&[(-4.0, -4.0), (4.0, 0.0)], false));
-            svg.path("ap-arrow", &of(&[(0.0, 4.0), (0.0, 7.0)], false));
-            svg.path("ap-arrow", &of(&[(-4.0, 10.0), (4.0, 12.0)], false));
+            svg.path("ap-mark", &of(&[(0.0, -12.0), (0.0, -8.0)], false));
+            svg.path("ap-mark", &of(&[(-4.0, -4.0), (4.0, 0.0)], false));
+            svg.path("ap-mark", &of(&[(0.0, 4.0), (0.0, 7.0)], false));
+            svg.path("ap-mark", &of(&[(-4.0, 10.0), (4.0, 12.0)], false));
         }
         Folds::Shut => svg.path(
             "ap-page",
@@ -379,7 +379,8 @@ fn larynx(svg: &mut Svg, way: f64, offset: Point) {
     }
     let middle = FOLDS + Point::new(9.5, 0.0);
     let half = Point::new(0.0, 5.0 * way.signum());
-    svg.arrow(
+    svg.pointer(
+        "ap-mark",
         on_page(middle - half, offset),
         on_page(middle + half, offset),
     );

@@ -101,6 +101,11 @@ const LOOKS: &[Look] = &[
         "fill=none;stroke=#1d1a17;stroke-width=3;stroke-linecap=round",
         "stroke:#f2efe9",
     ),
+    look(
+        "ap-mark",
+        "fill=none;stroke=#1d1a17;stroke-width=3;stroke-linecap=round",
+        "stroke:#f2efe9",
+    ),
     look("ap-bar", "fill=#46617a", "fill:#8fb0cd"),
     look(
         "ap-bar-open",
@@ -274,8 +279,13 @@ impl Svg {
         self.close("text");
     }
 
-    /// A straight arrow with a halo, so that it stands out from what lies under it.
+    /// An arrow of a movement, with a halo, so that it stands out from what lies under it.
     pub(crate) fn arrow(&mut self, from: Point, to: Point) {
+        self.pointer("ap-arrow", from, to);
+    }
+
+    /// An arrow of another meaning.
+    pub(crate) fn pointer(&mut self, class: &str, from: Point, to: Point) {
         let way = (to - from).unit();
         let length = from.distance(to);
         // A short way is still drawn long enough to see.
@@ -288,7 +298,7 @@ impl Svg {
             true,
         );
         self.path("ap-halo", &format!("{line}{head}"));
-        self.path("ap-arrow", &line);
+        self.path(class, &line);
         self.path("ap-ink", &head);
     }
 }
