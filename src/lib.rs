@@ -18,6 +18,7 @@ pub mod inventory;
 pub mod lexicon;
 pub mod notation;
 pub mod posture;
+pub mod record;
 pub mod report;
 pub mod syllable;
 pub mod text;

@@ -44,6 +44,7 @@ mod known_words_have_their_dictionary_targets;
 mod long_lines_are_windowed;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+mod named_patterns_are_detected;
 mod narrowings_are_as_their_manner;
 mod outside;
 #[cfg(feature = "pictures")]
@@ -55,10 +56,13 @@ mod published_word_lists_read_and_cut;
 mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
+mod rules_are_found_behind_errors;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
 #[cfg(all(unix, feature = "app"))]
 mod sessions_write_every_row_and_nothing_else;
+#[cfg(feature = "app")]
+mod sheets_are_analyzed;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
@@ -75,4 +79,6 @@ mod the_mouth_follows_its_features;
 mod the_tongue_stays_in_the_mouth;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
+#[cfg(feature = "app")]
+mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;

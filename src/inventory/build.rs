@@ -35,6 +35,8 @@ mod lexicon;
 mod mouth;
 #[path = "build/notations.rs"]
 mod notations;
+#[path = "build/patterns.rs"]
+mod patterns;
 
 /// A table read into rows of cells by column name.
 #[derive(Debug)]
@@ -135,6 +137,7 @@ fn main() {
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
     mouth::generate(&grammar, &mut out, &mut faults);
+    patterns::generate(&grammar, &mut out, &mut faults);
     keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);
