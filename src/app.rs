@@ -17,6 +17,7 @@ pub mod files;
 mod manual;
 mod mend;
 pub mod output;
+mod picture;
 pub mod reading;
 mod record;
 mod schema;

@@ -53,7 +53,10 @@ mod minimal_pairs_are_minimal;
 mod named_patterns_are_detected;
 #[cfg(feature = "app")]
 mod open_formats_give_the_verdicts_of_lines;
+mod narrowings_are_as_their_manner;
 mod outside;
+#[cfg(feature = "pictures")]
+mod pictures_stand_alone;
 mod postures_follow_common_practice;
 mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
@@ -80,6 +83,8 @@ mod the_command_line_keeps_its_contract;
 #[cfg(all(unix, feature = "app"))]
 mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
+mod the_mouth_follows_its_features;
+mod the_tongue_stays_in_the_mouth;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
 #[cfg(feature = "app")]

@@ -147,6 +147,9 @@ pub struct Describe {
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,
+    /// The mouth, drawn.
+    #[command(flatten)]
+    pub picture: Picture,
 }
 
 /// Arguments of `compare`.
@@ -170,6 +173,9 @@ pub struct Compare {
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,
+    /// The mouth, drawn.
+    #[command(flatten)]
+    pub picture: Picture,
 }
 
 /// Arguments of `analyze`.
@@ -493,6 +499,33 @@ pub struct Output {
     /// How wide the screen is; as wide as the terminal unless given
     #[arg(long, value_name = "COLUMNS")]
     pub width: Option<usize>,
+}
+
+/// The mouth, drawn.
+#[derive(Debug, Args)]
+pub struct Picture {
+    /// Draw the mouth from the side, in the terminal
+    #[arg(long)]
+    pub picture: bool,
+    /// What the terminal picture is made of
+    #[arg(long, value_enum, value_name = "GRAIN", default_value = "dots")]
+    pub drawn_in: Grain,
+    /// Write the picture to this file as SVG; where there are several pictures, the files
+    /// are numbered
+    #[arg(long, value_name = "PATH")]
+    pub svg: Option<PathBuf>,
+    /// In the SVG, show the way from one position to the other, in stills and moving
+    #[arg(long, requires = "svg")]
+    pub steps: bool,
+}
+
+/// What a terminal picture is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Grain {
+    /// Braille dots
+    Dots,
+    /// Plain characters, for a screen without dots
+    Characters,
 }
 
 impl Output {

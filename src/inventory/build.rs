@@ -31,6 +31,8 @@ mod letters;
 #[cfg(feature = "lexicon")]
 #[path = "build/lexicon.rs"]
 mod lexicon;
+#[path = "build/mouth.rs"]
+mod mouth;
 #[path = "build/notations.rs"]
 mod notations;
 #[path = "build/patterns.rs"]
@@ -134,6 +136,7 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    mouth::generate(&grammar, &mut out, &mut faults);
     patterns::generate(&grammar, &mut out, &mut faults);
     keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]

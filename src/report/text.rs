@@ -11,6 +11,7 @@ pub mod compare;
 pub mod describe;
 pub mod explain;
 pub mod line;
+pub mod picture;
 pub mod record;
 #[cfg(feature = "lexicon")]
 pub mod rules;
