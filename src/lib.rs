@@ -17,6 +17,7 @@ pub mod inventory;
 pub mod lexicon;
 pub mod notation;
 pub mod posture;
+pub mod practice;
 pub mod report;
 pub mod syllable;
 pub mod text;
