@@ -4,7 +4,9 @@
 //! records into plain values and hands them to [`crate::report`].
 
 mod accents;
+mod analyze;
 pub mod arguments;
+pub mod caseload;
 mod check;
 mod compare;
 mod convert;
@@ -14,6 +16,8 @@ mod explain;
 pub mod files;
 pub mod output;
 pub mod reading;
+mod record;
+mod sheet;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -60,6 +64,15 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Analyze(arguments) => analyze::run(&arguments),
+        Command::Clients(arguments) => record::clients(&arguments),
+        Command::Client(arguments) => record::client(&arguments),
+        Command::Keep(arguments) => record::keep(&arguments),
+        Command::Progress(arguments) => record::progress(&arguments),
+        Command::Export(arguments) => record::export(&arguments),
+        Command::Import(arguments) => record::import(&arguments),
+        Command::Forget(arguments) => record::forget(&arguments),
+        Command::Verify(arguments) => record::verify(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

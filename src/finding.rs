@@ -3,6 +3,12 @@
 
 pub mod difference;
 pub mod error;
+pub mod homophone;
 pub mod item;
+pub mod pattern;
+#[cfg(feature = "lexicon")]
+pub mod priority;
 pub mod production;
+pub mod progress;
 pub mod prosody;
+pub mod rule;

@@ -341,6 +341,12 @@ pub fn accents() -> &'static [AccentTable] {
     &generated::ACCENTS
 }
 
+/// The files of the named patterns, by name: what to call each in a fault, and its text.
+#[must_use]
+pub fn patterns() -> &'static [(&'static str, &'static str)] {
+    &generated::PATTERNS
+}
+
 /// The lookalike that is spelled with this sequence of several characters.
 pub(crate) fn sequence(input: &str) -> Option<u16> {
     let table = &generated::SEQUENCES;

@@ -95,6 +95,7 @@ fn general_american_finds_nothing_in_its_own_words() {
         "/əˈbaʊt ðə ˈhaʊs/",
         "/ðə/",
         "/ˌʌnˈdu/",
+        "/p/",
         "/bɜɹd/",
         "/ˈɹɪðm̩/",
         "/spjuz/",
@@ -159,8 +160,8 @@ fn the_word_list_is_clean() {
     let lexicon = apical::lexicon::Lexicon::of("en-US").unwrap();
     let mut share = Share::default();
     let mut read = Transcription::default();
-    // Each seventh word: the whole list takes a debug build half a minute.
-    for entry in lexicon.iter().step_by(7) {
+    // Each thirteenth word, since a debug build is slow.
+    for entry in lexicon.iter().step_by(13) {
         for target in entry.targets() {
             read.reparse(&format!("/{target}/"));
             let found = accent.judge(&read);

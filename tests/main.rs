@@ -44,6 +44,7 @@ mod known_words_have_their_dictionary_targets;
 mod long_lines_are_windowed;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+mod named_patterns_are_detected;
 mod outside;
 mod postures_follow_common_practice;
 mod practice_keys_hold_and_wrong_answers_name_their_feature;
@@ -53,10 +54,13 @@ mod published_word_lists_read_and_cut;
 mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
+mod rules_are_found_behind_errors;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
 #[cfg(all(unix, feature = "app"))]
 mod sessions_write_every_row_and_nothing_else;
+#[cfg(feature = "app")]
+mod sheets_are_analyzed;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
@@ -71,4 +75,6 @@ mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
+#[cfg(feature = "app")]
+mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -257,7 +257,9 @@ impl Case<'_> {
                 self.part(part, &sounds);
             }
         }
-        if sounds.iter().all(|it| it.site.part.is_none())
+        // A sound alone is one that is talked about.
+        if sounds.len() > 1
+            && sounds.iter().all(|it| it.site.part.is_none())
             && sounds.iter().all(|it| it.number.is_some())
         {
             self.find(

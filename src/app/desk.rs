@@ -220,8 +220,8 @@ fn on_terminal() -> Result<Status, Stop> {
     };
     terminal::guard(&shared, &store).map_err(|error| lost(&error))?;
     let mut lines = Lines::new(&shared, desk.vi, &store).map_err(|error| lost(&error))?;
-    say(
-        "Type a transcription in brackets, or a command; help lists them, Ctrl-D leaves.\n",
+    tell(
+        "Type a transcription in brackets, or a command; help lists them, Ctrl-D leaves.",
     )?;
     if let Some(draft) = store.take_draft() {
         say("Here is the line you were typing when the desk was ended.\n")?;

@@ -106,6 +106,31 @@ impl Source {
         }
     }
 
+    /// How many bytes it has, where that can be told beforehand.
+    pub(super) fn size(&self) -> Option<u64> {
+        let Self::File(path) = self else { return None };
+        let known = path.metadata().ok()?;
+        known.is_file().then_some(known.len())
+    }
+
+    /// The whole of it as text.
+    ///
+    /// # Errors
+    /// What cannot be opened or read, or is not UTF-8.
+    pub(super) fn text(&self) -> Result<String, Failure> {
+        let mut text = String::new();
+        let read = self.open()?.read_to_string(&mut text);
+        read.map_err(|error| match error.kind() {
+            io::ErrorKind::InvalidData => Failure::new(
+                self.name(),
+                "the text is not well-formed UTF-8",
+                "save it as UTF-8",
+            ),
+            _ => self.failure(&error),
+        })?;
+        Ok(text)
+    }
+
     fn open(&self) -> Result<Box<dyn BufRead>, Failure> {
         let Self::File(path) = self else {
             return Ok(Box::new(io::stdin().lock()));
@@ -125,7 +150,8 @@ impl Source {
         Ok(Box::new(BufReader::with_capacity(64 * 1024, file)))
     }
 
-    fn failure(&self, error: &io::Error) -> Failure {
+    /// What cannot be done with it, and why.
+    pub(super) fn failure(&self, error: &io::Error) -> Failure {
         let (reason, remedy) = match error.kind() {
             io::ErrorKind::NotFound => (
                 "there is no such file".to_owned(),
@@ -172,11 +198,9 @@ pub fn read(
         (None, Wanted::One(None)) => Form::Lines,
         // A table is promised, so its first line tells by what its cells are parted.
         (None, _) => {
-            let mut head = Vec::new();
-            reader.read_until(b'\n', &mut head).map_err(fault)?;
-            let tabs = head.contains(&b'\t') || !head.contains(&b',');
-            reader = Box::new(Cursor::new(head).chain(reader));
-            if tabs { Form::Tsv } else { Form::Csv }
+            let (whole, form) = by_its_head(reader).map_err(fault)?;
+            reader = whole;
+            form
         }
     };
     match form {
@@ -248,6 +272,40 @@ fn lines(
     }
 }
 
+/// The rows of a table, the one that names its columns first.
+///
+/// # Errors
+/// What cannot be opened or read, or is no table.
+pub(super) fn rows(source: &Source, form: Option<Form>) -> Result<Rows, Stop> {
+    let fault = |error: io::Error| Stop::Source(source.failure(&error));
+    let mut reader = without_mark(source.open()?).map_err(fault)?;
+    let form = if let Some(form) = form.or_else(|| source.form()) {
+        form
+    } else {
+        let (whole, form) = by_its_head(reader).map_err(fault)?;
+        reader = whole;
+        form
+    };
+    if matches!(form, Form::Lines | Form::Json) {
+        return Err(Failure::new(
+            source.name(),
+            "a sheet is a table",
+            "give a TSV or a CSV file, or say which it is with --input",
+        )
+        .into());
+    }
+    Ok(Rows::new(reader, form))
+}
+
+/// The form of a table, told by what the cells of its first line are parted by.
+fn by_its_head(mut reader: Box<dyn BufRead>) -> io::Result<(Box<dyn BufRead>, Form)> {
+    let mut head = Vec::new();
+    reader.read_until(b'\n', &mut head)?;
+    let tabs = head.contains(&b'\t') || !head.contains(&b',');
+    let form = if tabs { Form::Tsv } else { Form::Csv };
+    Ok((Box::new(Cursor::new(head).chain(reader)), form))
+}
+
 fn table(
     source: &Source,
     reader: Box<dyn BufRead>,
@@ -256,13 +314,7 @@ fn table(
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     let fault = |error: io::Error| Stop::Source(source.failure(&error));
-    let mut rows = Rows {
-        reader,
-        form,
-        line: 0,
-        next: 1,
-        bytes: Vec::new(),
-    };
+    let mut rows = Rows::new(reader, form);
     let Some(header) = rows.next().map_err(fault)? else {
         return Ok(());
     };
@@ -296,7 +348,7 @@ fn table(
 
 /// The rows of a table, each with the line it begins on: blank lines are skipped but
 /// counted, and a quoted cell may run over several.
-struct Rows {
+pub(super) struct Rows {
     reader: Box<dyn BufRead>,
     form: Form,
     /// The line the last row began on.
@@ -304,10 +356,35 @@ struct Rows {
     /// The line that is read next.
     next: u64,
     bytes: Vec<u8>,
+    /// How many bytes the rows before this one took.
+    read: u64,
 }
 
 impl Rows {
-    fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
+    const fn new(reader: Box<dyn BufRead>, form: Form) -> Self {
+        Self {
+            reader,
+            form,
+            line: 0,
+            next: 1,
+            bytes: Vec::new(),
+            read: 0,
+        }
+    }
+
+    /// How many bytes of the table are read.
+    pub(super) const fn bytes(&self) -> u64 {
+        self.read + self.bytes.len() as u64
+    }
+
+    /// The line the last row began on.
+    pub(super) const fn line(&self) -> u64 {
+        self.line
+    }
+
+    /// The next row, if there is one.
+    pub(super) fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
+        self.read = self.bytes();
         self.bytes.clear();
         while self.bytes.iter().all(|byte| matches!(byte, b'\r' | b'\n')) {
             self.bytes.clear();

@@ -86,7 +86,10 @@ impl Reading {
         let Some(accent) = &self.manner.accent else {
             return;
         };
-        if self.transcription.notation() != Notation::Broad || !self.is_valid() {
+        // ARPABET writes phonemes and has no brackets to say so.
+        let broad = self.transcription.notation() == Notation::Broad
+            || self.manner.alphabet == Alphabet::Arpabet;
+        if !broad || !self.is_valid() {
             return;
         }
         for diagnostic in accent.judge(&self.transcription) {

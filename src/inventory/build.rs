@@ -33,6 +33,8 @@ mod letters;
 mod lexicon;
 #[path = "build/notations.rs"]
 mod notations;
+#[path = "build/patterns.rs"]
+mod patterns;
 
 /// A table read into rows of cells by column name.
 #[derive(Debug)]
@@ -132,6 +134,7 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    patterns::generate(&grammar, &mut out, &mut faults);
     keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);

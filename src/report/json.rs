@@ -18,6 +18,9 @@
 //! ```
 
 mod accent;
+pub mod analyze;
+pub mod record;
+pub mod rules;
 
 use serde::{Serialize, Serializer};
 
