@@ -18,6 +18,7 @@ pub mod inventory;
 pub mod lexicon;
 pub mod notation;
 pub mod posture;
+pub mod practice;
 pub mod record;
 pub mod report;
 pub mod syllable;
