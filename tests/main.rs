@@ -15,6 +15,8 @@
 )]
 
 mod alignments_agree_with_published_ones;
+mod an_accent_tells_allophones_from_errors;
+mod broad_words_are_judged_by_the_accent;
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
 mod coaching_alignments_follow_the_gold_list;
