@@ -14,6 +14,7 @@
     reason = "a test that panics has found something"
 )]
 
+mod agreement_figures_match_reference_libraries;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
 mod broad_words_are_judged_by_the_accent;
@@ -40,6 +41,7 @@ mod hidden_characters_are_drawn;
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+mod measures_give_the_published_figures;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
 mod outside;
