@@ -6,7 +6,7 @@ use crate::feature::{
     Class, FeatureBundle, Manner, Place, Places, Secondaries, Secondary, Voicing,
 };
 use crate::finding::item::{Item, Side};
-use crate::syllable::{Position, Site};
+use crate::syllable::{Position, Site, Stress};
 
 /// How a sound of the target is scored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,6 +45,12 @@ pub fn scored(item: &Item, rules: &Rules) -> Vec<Scored> {
         if column.target.is_empty() {
             let sound = item.production.whole(&column.production);
             let site = item.production.site_of(&column.production);
+            let next = item.production.bundles.get(column.production.end as usize);
+            // A consonant before a vowel is attached to no other, as in a syllable said twice.
+            let opens = next.is_some_and(|it| it.class == Class::Vowel);
+            if opens && sound.is_some_and(|it| it.class == Class::Consonant) {
+                continue;
+            }
             if let (Kind::Addition, Some(sound), Some(site)) = (column.kind, sound, site)
             {
                 added.push((all.len(), sound, site));
@@ -211,7 +217,9 @@ fn is_allowed(
     site: Site,
     rules: &Rules,
 ) -> bool {
-    let unstressed = site.stress.is_stressed() == Some(false);
+    // A word of one syllable without a mark, where other words have theirs, is unstressed.
+    let unstressed = site.stress.is_stressed() == Some(false)
+        || site.stress == Stress::Unmarked && site.syllables == 1;
     let nasal = |bundle: &FeatureBundle, place: Place| {
         bundle.manner == Some(Manner::Nasal) && bundle.place == Places::one(place)
     };
