@@ -9,6 +9,7 @@ mod check;
 mod compare;
 mod convert;
 mod describe;
+mod desk;
 mod explain;
 pub mod files;
 pub mod output;
@@ -18,7 +19,7 @@ use std::fmt;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
-use clap::{CommandFactory, Parser};
+use clap::Parser;
 
 use crate::accent::Accent;
 use crate::report::{json, text};
@@ -38,18 +39,9 @@ pub fn run() -> ExitCode {
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
         }
     };
-    let Some(command) = arguments.command else {
-        let _ = Arguments::command().print_help();
-        return ExitCode::SUCCESS;
-    };
-    let outcome = match command {
-        Command::Check(arguments) => check::run(&arguments),
-        Command::Describe(arguments) => describe::run(&arguments),
-        Command::Compare(arguments) => compare::run(&arguments),
-        Command::Convert(arguments) => convert::run(&arguments),
-        Command::Accents(arguments) => accents::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
-        Command::Notices => output::print(crate::lexicon::NOTICES),
+    let outcome = match arguments.command {
+        Some(command) => dispatch(command),
+        None => desk::run(),
     };
     let status = match outcome {
         Ok(status) => status,
@@ -60,6 +52,19 @@ pub fn run() -> ExitCode {
         }
     };
     ExitCode::from(status as u8)
+}
+
+/// Runs a command, from the command line or from a line of the desk.
+fn dispatch(command: Command) -> Result<Status, Stop> {
+    match command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Describe(arguments) => describe::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Accents(arguments) => accents::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+        Command::Notices => output::print(crate::lexicon::NOTICES),
+    }
 }
 
 /// How a run went; the numbers are the exit statuses.

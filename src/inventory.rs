@@ -295,7 +295,8 @@ mod generated {
 }
 
 pub(crate) use generated::{
-    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind,
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, KEY_MAP, RINGS, X_SAMPA, X_SAMPA_FROM_IPA,
+    X_SAMPA_GAPS, kind,
 };
 
 /// All base letters, in the order of their table.

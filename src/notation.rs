@@ -7,6 +7,7 @@
 pub mod arpabet;
 mod converted;
 mod judge;
+pub mod key_map;
 mod parser;
 mod printer;
 mod suspicion;

@@ -25,6 +25,8 @@ mod coaching_alignments_follow_the_gold_list;
 mod comparison_columns_stay_aligned;
 #[cfg(feature = "app")]
 mod comparisons_keep_their_contract;
+#[cfg(feature = "app")]
+mod desk_lines_from_a_pipe_are_a_script;
 mod differences_are_named_in_order;
 mod distances_are_distances;
 mod every_chart_symbol_reads;
@@ -54,12 +56,20 @@ mod reading_never_fails;
 mod readme_examples_run;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
+#[cfg(all(unix, feature = "app"))]
+mod sessions_write_every_row_and_nothing_else;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
 mod targets_agree_with_an_independent_list;
+#[cfg(all(unix, feature = "app"))]
+mod terminal;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
 mod the_command_line_keeps_its_contract;
+#[cfg(all(unix, feature = "app"))]
+mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
+#[cfg(all(unix, feature = "app"))]
+mod typing_on_the_desk_keeps_its_promises;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -24,6 +24,8 @@ mod accents;
 mod characters;
 #[path = "../feature.rs"]
 mod feature;
+#[path = "build/keys.rs"]
+mod keys;
 #[path = "build/letters.rs"]
 mod letters;
 #[cfg(feature = "lexicon")]
@@ -130,6 +132,7 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);
 
