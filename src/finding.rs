@@ -1,6 +1,7 @@
 //! What is reported about a production: an item of a sheet, its errors, their differences by
 //! feature and of prosody.
 
+pub mod agreement;
 pub mod difference;
 pub mod error;
 pub mod homophone;
@@ -8,6 +9,7 @@ pub mod item;
 pub mod pattern;
 #[cfg(feature = "lexicon")]
 pub mod priority;
+pub mod measure;
 pub mod production;
 pub mod progress;
 pub mod prosody;

@@ -16,6 +16,7 @@
 
 #[cfg(feature = "app")]
 mod a_caseload_keeps_every_item_once;
+mod agreement_figures_match_reference_libraries;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
 #[cfg(feature = "app")]
@@ -48,6 +49,7 @@ mod known_words_have_their_dictionary_targets;
 mod long_lines_are_windowed;
 #[cfg(feature = "app")]
 mod mends_change_nothing_else;
+mod measures_give_the_published_figures;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
 mod named_patterns_are_detected;
