@@ -6,10 +6,10 @@ pub mod difference;
 pub mod error;
 pub mod homophone;
 pub mod item;
+pub mod measure;
 pub mod pattern;
 #[cfg(feature = "lexicon")]
 pub mod priority;
-pub mod measure;
 pub mod production;
 pub mod progress;
 pub mod prosody;

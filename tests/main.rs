@@ -47,15 +47,15 @@ mod hidden_characters_are_drawn;
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+mod measures_give_the_published_figures;
 #[cfg(feature = "app")]
 mod mends_change_nothing_else;
-mod measures_give_the_published_figures;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
 mod named_patterns_are_detected;
+mod narrowings_are_as_their_manner;
 #[cfg(feature = "app")]
 mod open_formats_give_the_verdicts_of_lines;
-mod narrowings_are_as_their_manner;
 mod outside;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
