@@ -183,7 +183,7 @@ fn check(
             let value = whole_word::weight_of_consonants(figures[0], figures[1]);
             let printed = numbers(expected)[0];
             let places = expected.trim().len() - expected.find('.').unwrap() - 1;
-            near(value, printed, places as i32, name);
+            near(value, printed, i32::try_from(places).unwrap(), name);
         }
         "PWC" if !target.is_ascii() => {
             let items = bench.items(target, said);
@@ -296,14 +296,13 @@ fn after(text: &str, word: &str) -> f64 {
 }
 
 fn kappa(target: &str, expected: &str, name: &str) {
-    let found: Kappa = match target.split_once("table ") {
-        Some((_, table)) => labels(table).kappa(),
-        None => {
-            let [a, b, c, d] = numbers(target)[..] else {
-                panic!("{name}: four counts")
-            };
-            labels(&format!("{a} {b} / {c} {d}")).kappa()
-        }
+    let found: Kappa = if let Some((_, table)) = target.split_once("table ") {
+        labels(table).kappa()
+    } else {
+        let [a, b, c, d] = numbers(target)[..] else {
+            panic!("{name}: four counts")
+        };
+        labels(&format!("{a} {b} / {c} {d}")).kappa()
     };
     near(found.observed, after(expected, "po"), 2, name);
     near(found.expected, after(expected, "pe"), 3, name);
