@@ -21,6 +21,7 @@ mod picture;
 pub mod reading;
 mod record;
 mod schema;
+mod serve;
 mod sheet;
 
 use std::fmt;
@@ -83,6 +84,7 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
+        Command::Serve(arguments) => serve::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),

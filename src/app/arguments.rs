@@ -56,12 +56,22 @@ pub enum Command {
     Explain(Explain),
     /// Print the licence notices of the word lists compiled in
     Notices,
+    /// Serve an editor by the Language Server Protocol, over standard input and output
+    Serve(Serve),
     /// Print the JSON Schema of what a command writes with --format json
     Schema(Schema),
     /// Print the completions of these arguments for a shell
     Completions(Completions),
     /// Print the manual page of the program, or of one of its commands
     Manual(Manual),
+}
+
+/// Arguments of `serve`.
+#[derive(Debug, Args)]
+pub struct Serve {
+    /// How transcriptions are read, where a document does not say.
+    #[command(flatten)]
+    pub reading: Reading,
 }
 
 /// Arguments of `schema`.

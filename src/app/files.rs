@@ -151,7 +151,7 @@ impl Source {
     }
 
     /// The form its name promises.
-    fn form(&self) -> Option<Form> {
+    pub(super) fn form(&self) -> Option<Form> {
         let (Self::File(path) | Self::Held(path, _)) = self else {
             return None;
         };
