@@ -82,7 +82,7 @@ fn rows_come_and_go_and_every_column_can_be_edited() {
     );
     assert_eq!(errors, "");
     // The target of a known word is looked up (Carnegie Mellon dictionary: SH IY1 P).
-    assert!(page.contains("row 2 sheep added, ʃip"), "{page}");
+    assert!(page.contains("item 2 sheep added, ʃip"), "{page}");
     assert_eq!(
         String::from_utf8(after).expect("UTF-8"),
         "word\ttarget\tproduction\nship\tʃip\tʃɪp\nzzyx\t[z]\t"
@@ -111,7 +111,7 @@ fn a_blind_pass_hides_the_first_and_ends_in_the_agreement() {
         script("a.tsv", sheet.as_bytes(), ":blind\n:rows\nθɪŋk\nsi\n");
     assert_eq!(errors, "");
     let hidden = page
-        .find("row 1 think: tɪŋk, then θɪŋk")
+        .find("item 1 think: tɪŋk, then θɪŋk")
         .expect("the disagreement");
     assert!(!page[..hidden].contains("  tɪŋk"), "{page}");
     // By hand: one of two items, five of six sounds.
@@ -175,7 +175,7 @@ fn one_key_each_for_what_is_commonest() {
     desk.press(">");
     desk.shows("item 3 of 3  street");
     desk.press("-");
-    desk.shows("row 3 street: no response");
+    desk.shows("item 3 street: no response");
     assert!(sheet(&path).contains("none"));
     desk.press("<");
     desk.shows("item 1 of 3  think");

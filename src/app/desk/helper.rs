@@ -12,18 +12,30 @@ use rustyline::line_buffer::LineBuffer;
 use rustyline::validate::Validator;
 use rustyline::{Changeset, Context, Helper};
 
+use super::draft::Drafts;
 use super::live::{Action, Live};
 use super::{command, view};
 
 /// The state that the keys and the screen share.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Shared(Arc<Mutex<Live>>);
+pub(super) struct Shared {
+    live: Arc<Mutex<Live>>,
+    drafts: Drafts,
+}
 
 impl Shared {
+    /// A state whose line is kept as it grows.
+    pub(super) fn new(drafts: Drafts) -> Self {
+        Self {
+            live: Arc::default(),
+            drafts,
+        }
+    }
+
     /// The state, for as long as the guard lives. A panic elsewhere is no reason to lose
     /// the line.
     pub(super) fn lock(&self) -> MutexGuard<'_, Live> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.live.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -111,6 +123,9 @@ impl Hinter for Desk {
             live.columns = usize::from(columns.0);
         }
         live.read(line, position);
+        if !live.searching {
+            self.shared.drafts.note(line);
+        }
         view::below(&live).map(Below)
     }
 }

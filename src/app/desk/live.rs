@@ -11,8 +11,8 @@ use crate::notation::key_map::{self, Edit, KeyMap};
 use crate::notation::{Notation, Transcription};
 use crate::text::Span;
 
-use super::session::Trial;
 use super::words::words;
+use crate::record::TrialMark;
 
 /// Cells of the aligner's table that one keystroke may cost.
 const CELLS_A_KEY: usize = 24_000;
@@ -42,8 +42,12 @@ pub(super) enum Leave {
     Again,
     /// Play the recording.
     Play,
+    /// The last item was not heard clearly.
+    Unsure,
+    /// Show the whole comparison of what was heard last.
+    Full,
     /// Count a trial.
-    Count(Trial),
+    Count(TrialMark),
     /// Take the last trial back.
     Uncount,
 }
