@@ -295,7 +295,11 @@ fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
         let private = desk.session.as_ref().is_some_and(Session::is_private);
         let typed = lines.read(&initial, private);
         drafts.end();
-        match typed.map_err(|error| lost(&error))? {
+        let typed = typed.map_err(|error| lost(&error))?;
+        if desk.session.is_some() {
+            wipe(&shared, &typed)?;
+        }
+        match typed {
             Typed::End => return Ok(Status::Good),
             Typed::Interrupted(text) => {
                 if text.trim().is_empty() {
@@ -323,6 +327,28 @@ fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
             }
         }
     }
+}
+
+/// Takes what stood there while an item was at hand off the screen, once it is answered:
+/// what is said about it instead is shorter, and the next item stands where it stood.
+/// Commands stay, as their answers are about them.
+fn wipe(shared: &Shared, typed: &Typed) -> Result<(), Stop> {
+    let text = match typed {
+        Typed::Line(text) | Typed::Left(_, text) => text,
+        Typed::Interrupted(_) | Typed::End => return Ok(()),
+    };
+    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    let live = shared.lock();
+    let room = live
+        .columns
+        .saturating_sub(view::prompt(live.waiting).len() + 1);
+    if dumb || text.trim_start().starts_with(':') || crate::text::width(text) >= room {
+        return Ok(());
+    }
+    let rows = view::rows_above(&live) + 1;
+    let mut out = io::stdout().lock();
+    write!(out, "\u{1B}[{rows}A\r\u{1B}[J")?;
+    Ok(out.flush()?)
 }
 
 /// Whether the desk is left after a line; what went wrong with it is said.

@@ -122,13 +122,17 @@ impl Desk {
         }
         // In a blind pass a comparison would be one with the target; the first pass stays
         // hidden, and the eye on the sounds.
-        if session.pass == Pass::First && !targets.is_empty() {
+        let found = if session.pass == Pass::First {
             let targets: Vec<&str> = targets.iter().map(String::as_str).collect();
-            let found = crate::app::compare::brief(&targets, text, self.accent.as_ref());
-            if let Some(found) = found {
-                say(&brief(&word, &found.table, &found.prosody, columns()))?;
-                self.said = Some((found.target, text.to_owned()));
-            }
+            crate::app::compare::brief(&targets, text, self.accent.as_ref())
+        } else {
+            None
+        };
+        if let Some(found) = found {
+            say(&brief(&word, &found.table, &found.prosody, columns()))?;
+            self.said = Some((found.target, text.to_owned()));
+        } else {
+            say(&format!("{}  {}\n", visible(&word), visible(text)))?;
         }
         self.advance()?;
         Ok(Next::Line(Status::Good))

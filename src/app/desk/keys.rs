@@ -120,7 +120,8 @@ pub(super) fn on_empty_line(key: &str, in_tally: bool) -> Option<Leave> {
     };
     let judging = TALLY.iter().filter(|_| in_tally);
     let mut keys = EMPTY_LINE.iter().chain(judging);
-    keys.find(|(known, _)| *known == one).map(|(_, leave)| *leave)
+    keys.find(|(known, _)| *known == one)
+        .map(|(_, leave)| *leave)
 }
 
 /// Gives an editor the keys of the desk.
