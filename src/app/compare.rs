@@ -405,11 +405,11 @@ impl Filled<'_> {
             remarks: remarks(self.finding),
             in_short: differences
                 .as_ref()
-                .map(|it| in_words(it, |it| it.in_short()))
+                .map(|it| in_words(it, true))
                 .unwrap_or_default(),
             differences: differences
                 .as_ref()
-                .map(|it| in_words(it, |it| it.advice()))
+                .map(|it| in_words(it, false))
                 .unwrap_or_default(),
             target: side(self.target, self.wanted),
             production: side(self.production, self.said),
@@ -458,12 +458,9 @@ fn remarks(finding: &Finding) -> Vec<String> {
     remarks
 }
 
-/// What differs but for the mouth, in plain words. Between a vowel and a consonant that is
-/// all one needs to say.
-fn in_words(
-    differences: &Differences,
-    say: impl Fn(&difference::Difference<'_>) -> String,
-) -> Vec<String> {
+/// What differs but for the mouth, in plain words, or in as few as can be. Between a vowel
+/// and a consonant that is all one needs to say.
+fn in_words(differences: &Differences, short: bool) -> Vec<String> {
     let class = differences.contains(difference::Feature::Class);
     differences
         .iter()
@@ -471,7 +468,7 @@ fn in_words(
             difference::Feature::Class => true,
             feature => !class && !feature.is_posture(),
         })
-        .map(|it| say(&it))
+        .map(|it| if short { it.in_short() } else { it.advice() })
         .collect()
 }
 

@@ -207,6 +207,7 @@ impl Desk {
         live.in_colour = in_colour();
         live.columns = columns();
         live.in_session = self.session.is_some();
+        live.caseload.clone_from(&self.caseload);
         live.header.clear();
         live.in_tally = false;
         let mut text = self.target.clone();

@@ -1,5 +1,6 @@
 //! The line editor: rustyline with the desk's keys, one history a kind of input.
 
+use rustyline::completion::FilenameCompleter;
 use rustyline::config::{Configurer, EditMode};
 use rustyline::error::ReadlineError;
 use rustyline::history::{FileHistory, History};
@@ -80,6 +81,7 @@ impl Lines {
         let mut editor: Editor<Desk, FileHistory> = Editor::with_config(config)?;
         editor.set_helper(Some(Desk {
             shared: shared.clone(),
+            files: FilenameCompleter::new(),
         }));
         keys::bind(&mut editor, shared);
         let mut others = Vec::new();

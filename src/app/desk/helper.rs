@@ -5,7 +5,7 @@
 use std::borrow::Cow;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use rustyline::completion::{Completer, Pair};
+use rustyline::completion::{Completer, FilenameCompleter, Pair};
 use rustyline::highlight::{CmdKind, Highlighter};
 use rustyline::hint::{Hint, Hinter};
 use rustyline::line_buffer::LineBuffer;
@@ -40,10 +40,11 @@ impl Shared {
 }
 
 /// What the line editor is given.
-#[derive(Debug)]
 pub(super) struct Desk {
     /// The shared state.
     pub(super) shared: Shared,
+    /// Names of files.
+    pub(super) files: FilenameCompleter,
 }
 
 /// Rows below the line: nothing to insert.
@@ -80,7 +81,17 @@ impl Completer for Desk {
             };
             return Ok((position, vec![candidate]));
         }
-        Ok(command::completions(line, position))
+        if command::completes_path(line, position) {
+            return self.files.complete_path(line, position);
+        }
+        // The caseload is only looked into where its clients are asked for.
+        let codes = if command::completes_code(line) {
+            let caseload = self.shared.lock().caseload.clone();
+            crate::app::record::codes(caseload.as_deref())
+        } else {
+            Vec::new()
+        };
+        Ok(command::completions(line, position, &codes))
     }
 
     fn update(

@@ -100,8 +100,7 @@ impl Kept {
         self.items
             .range((position, 0, 0)..=(position, u32::MAX, u32::MAX))
             .map(|(_, item)| item)
-            .filter(|item| item.pass == 1)
-            .next_back()
+            .rfind(|item| item.pass == 1)
     }
 
     /// An item that nothing is known of yet.
@@ -202,15 +201,16 @@ impl Items for Kept {
             Field::Recording => planned.map(|it| it.recording.clone()),
             Field::Session => Some(self.name.clone()),
             Field::Production | Field::Attempt(_) | Field::SecondPass => {
-                let heard = listening(field).and_then(|(attempt, pass)| {
+                listening(field).and_then(|(attempt, pass)| {
                     let item = self.item(at, attempt, pass)?;
                     let silent = item.outcome == Outcome::NoResponse;
+                    // Of the first attempt the response says so.
+                    let further = pass > 1 || attempt > 1;
                     match &item.production {
-                        None if silent && pass > 1 => Some(SILENCE.to_owned()),
+                        None if silent && further => Some(SILENCE.to_owned()),
                         other => other.clone(),
                     }
-                });
-                heard
+                })
             }
             Field::Cue => latest
                 .filter(|it| it.cue > 0)

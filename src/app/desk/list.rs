@@ -12,7 +12,7 @@ use super::items::{Field, Items};
 use super::session::bare;
 use super::sheet::Sheet;
 use crate::app::Failure;
-use crate::lexicon::{Entry, Forms, Kind, Lexicon, Scope};
+use crate::lexicon::{Entry, Forms, Kind, Lexicon, Phoneme, Scope};
 use crate::notation::Transcription;
 use crate::record::Planned;
 use crate::report::text::line::visible;
@@ -217,22 +217,17 @@ pub(super) fn draw(
             "initial" => position = Where::Initial,
             "medial" => position = Where::Medial,
             "final" => position = Where::Final,
-            text => match lexicon.phoneme(text) {
-                Some(phoneme) => sounds.push(phoneme),
-                None => {
-                    let known: Vec<&str> =
-                        lexicon.phonemes().map(|it| it.text()).collect();
-                    return Err(Failure::new(
-                        place(),
-                        format!("{} is no sound of this accent", visible(text)),
-                        format!(
-                            "name a number, a sound, and initial, medial or final; the \
-                             sounds: {}",
-                            known.join(" ")
-                        ),
-                    ));
-                }
-            },
+            text => sounds.push(lexicon.phoneme(text).ok_or_else(|| {
+                let known: Vec<&str> = lexicon.phonemes().map(Phoneme::text).collect();
+                Failure::new(
+                    place(),
+                    format!("{} is no sound of this accent", visible(text)),
+                    format!(
+                        "name a number, a sound, and initial, medial or final; the sounds: {}",
+                        known.join(" ")
+                    ),
+                )
+            })?),
         }
     }
     let forms = Forms::of(lexicon, &Scope::default()).map_err(|error| {
@@ -271,11 +266,7 @@ pub(super) fn draw(
         })
         .collect();
     Ok(finished(
-        if wishes.is_empty() {
-            "common words".to_owned()
-        } else {
-            wishes.join(" ")
-        },
+        format!("words {}", wishes.join(" ")).trim_end().to_owned(),
         rows,
         Some(lexicon),
     ))

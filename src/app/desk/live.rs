@@ -1,6 +1,8 @@
 //! What the desk knows of the line while it is being typed: its transcriptions read and
 //! judged, the sound at the cursor, how the line answers a target.
 
+use std::path::PathBuf;
+
 use crate::accent::Accent;
 use crate::alignment::{Aligner, Column, Kind, Setting};
 use crate::articulation;
@@ -212,6 +214,8 @@ pub(super) struct Live {
     pub(super) columns: usize,
     /// Whether colours may be used.
     pub(super) in_colour: bool,
+    /// The caseload that was named, for the codes of its clients.
+    pub(super) caseload: Option<PathBuf>,
     /// What a key wants done.
     pub(super) pending: Option<Action>,
     /// Whether the numbered list is shown.

@@ -129,7 +129,7 @@ impl Desk {
         let first = arguments.first().map(|word| word.text.as_str());
         match name {
             "quit" => return Ok(Next::End),
-            "help" => help(first)?,
+            "help" => help(first, self.session.is_some())?,
             "target" => self.aim(arguments, tail)?,
             "ring" => ring(first)?,
             "marks" => marks()?,
@@ -425,9 +425,10 @@ fn program(line: Vec<OsString>) -> Result<Next, Stop> {
     crate::app::dispatch(command).map(Next::Line)
 }
 
-fn help(name: Option<&str>) -> Result<(), Stop> {
+fn help(name: Option<&str>, in_session: bool) -> Result<(), Stop> {
     match name {
-        None => say(&command::overview(columns())),
+        None => say(&command::overview(columns(), in_session)),
+        Some("all") => say(&command::overview(columns(), false)),
         Some(name) => match command::full(name) {
             Some(page) => say(&page),
             None => Err(unknown(name)),

@@ -176,7 +176,8 @@ impl Session {
         }
         let heard = self.heard();
         let kept = self.drafts.get(&(self.at, heard.name().to_owned()));
-        kept.map_or_else(|| self.get(&heard).trim().to_owned(), Clone::clone)
+        let text = kept.map_or_else(|| self.get(&heard).trim().to_owned(), Clone::clone);
+        if text == SILENCE { String::new() } else { text }
     }
 
     /// Keeps what stands unfinished in the line.
@@ -208,8 +209,8 @@ impl Session {
     /// Writes down that the client said nothing.
     pub(super) fn take_silence(&mut self) -> Result<(), Failure> {
         match self.pass {
-            Pass::Blind => self.write(SILENCE, ""),
-            Pass::First | Pass::Tally => self.write("", "none"),
+            Pass::First | Pass::Tally if self.attempt == 1 => self.write("", "none"),
+            Pass::First | Pass::Blind | Pass::Tally => self.write(SILENCE, ""),
         }
     }
 
@@ -220,7 +221,7 @@ impl Session {
         if self.pass != Pass::Blind {
             let first = self.attempt == 1;
             let before = self.items.get(self.at, &Field::Response);
-            if !response.is_empty() || (first && before == "none") {
+            if !response.is_empty() || (first && before.starts_with("none")) {
                 values.push((Field::Response, response));
             }
             if !self.cue.is_empty() || first {
@@ -385,13 +386,10 @@ impl Session {
             row.push_str(&self.cue);
         }
         if self.pass == Pass::First {
-            match self.get(&Field::Response).as_str() {
-                "" => {}
-                "none" => row.push_str("  no response"),
-                response => {
-                    row.push_str("  ");
-                    row.push_str(response);
-                }
+            let response = self.get(&Field::Response);
+            if !response.is_empty() {
+                row.push_str("  ");
+                row.push_str(&response.replace("none", "no response"));
             }
         }
         let tally = (self.pass == Pass::Tally).then(|| self.counts(Some(self.at)));
@@ -435,7 +433,8 @@ impl Session {
         for at in 0..self.len() {
             let read = |field: &Field| bare(&self.items.get(at, field));
             let (mut one, two) = (read(&Field::Production), read(&Field::SecondPass));
-            if one.is_empty() && self.items.get(at, &Field::Response) == "none" {
+            if one.is_empty() && self.items.get(at, &Field::Response).starts_with("none")
+            {
                 SILENCE.clone_into(&mut one);
             }
             if !one.is_empty() && !two.is_empty() {
