@@ -446,6 +446,23 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
     }
 }
 
+/// Whether the automaton of flawless transcriptions takes these bytes.
+#[inline]
+#[must_use]
+pub(crate) fn takes(bytes: &[u8]) -> bool {
+    let mut state = generated::CLEAN_START;
+    #[allow(
+        clippy::indexing_slicing,
+        reason = "one step a byte: the index is cut to the table's length, a power of two"
+    )]
+    for byte in bytes {
+        let class = u16::from(generated::CLEAN_CLASS[usize::from(*byte)]);
+        let cell = usize::from(state.wrapping_add(class));
+        state = generated::CLEAN[cell & (generated::CLEAN.len() - 1)];
+    }
+    state >= generated::CLEAN_ENDS
+}
+
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter
 /// itself does.
 #[inline]

@@ -56,6 +56,7 @@ mod syllables_begin_with_the_longest_onset;
 mod targets_agree_with_an_independent_list;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
+mod the_automaton_and_the_parser_agree;
 mod the_command_line_keeps_its_contract;
 mod the_grammar_and_the_parser_agree;
 mod x_sampa_and_arpabet_convert_both_ways;

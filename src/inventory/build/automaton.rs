@@ -1,0 +1,658 @@
+//! A byte automaton that says of most flawless transcriptions that they are: minimised,
+//! written out as one table.
+//!
+//! It knows letters with up to two marks that the judge has nothing to say about, usual
+//! pairs under a tie, stress, breaks, spaces, links, tones and one pair of brackets. What
+//! it turns down is not thereby wrong: the parser reads it.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use crate::characters::{Entry, NONE};
+use crate::feature::{Class, Manner};
+use crate::letters::Letters;
+use crate::{line, read};
+
+/// What a character is to the automaton.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+enum Sign {
+    /// A letter, by its number, and the marks composed with it.
+    Letter(usize, Vec<usize>),
+    Mark(usize),
+    Tie,
+    Stress,
+    Break,
+    Space,
+    Link,
+    Tone,
+    Open,
+    Close,
+    Slash,
+}
+
+/// What the last letters amount to, for a stress mark that may follow.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Run {
+    /// So many consonants since the last vowel.
+    Since(u8),
+    /// No vowel near: a stress mark might stand inside an onset.
+    Far,
+    /// Stressed, and no vowel yet.
+    Pending,
+}
+
+/// What two letters under a tie must be.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Pair {
+    None,
+    Plosive,
+    Vowel,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Place {
+    Start,
+    Opened,
+    /// After a space or a link; whether a space may follow.
+    Gap(bool),
+    Broken,
+    Stressed,
+    /// A letter: the sorts of mark that may follow, as bits, how many more, and what it
+    /// ties to.
+    Letter {
+        allowed: u128,
+        more: u8,
+        pair: Pair,
+        run: Run,
+    },
+    Tied(Pair, Run),
+    Tones(u8),
+    Closed,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Delimiter {
+    None,
+    Square,
+    Slash,
+}
+
+type State = (Delimiter, Place);
+
+/// Which half of the rules a machine keeps: run side by side, two small machines take what
+/// one machine of ten times their size would.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Half {
+    /// Marks on their letters, and pairs under a tie.
+    Marks,
+    /// Brackets, and stress with its nucleus.
+    Frame,
+}
+
+impl Half {
+    /// The state without what the other half keeps.
+    fn of(self, (delimiter, place): State) -> State {
+        match (self, place) {
+            (Self::Marks, place) => {
+                let place = match place {
+                    Place::Letter {
+                        allowed,
+                        more,
+                        pair,
+                        ..
+                    } => Place::Letter {
+                        allowed,
+                        more,
+                        pair,
+                        run: Run::Since(0),
+                    },
+                    Place::Tied(pair, _) => Place::Tied(pair, Run::Since(0)),
+                    Place::Tones(_) | Place::Stressed | Place::Opened | Place::Gap(_) => {
+                        Place::Broken
+                    }
+                    other => other,
+                };
+                (Delimiter::None, place)
+            }
+            (Self::Frame, Place::Letter { run, .. }) => {
+                let place = Place::Letter {
+                    allowed: u128::MAX,
+                    more: 2,
+                    pair: Pair::Vowel,
+                    run,
+                };
+                (delimiter, place)
+            }
+            (Self::Frame, Place::Tied(_, run)) => (delimiter, Place::Tied(Pair::None, run)),
+            (Self::Frame, place) => (delimiter, place),
+        }
+    }
+}
+
+struct Machine<'a> {
+    half: Half,
+    letters: &'a Letters,
+    care: &'a [u128],
+    /// The sorts of mark that no rule tells apart: clashing kinds, kind, flags, leading.
+    sorts: Vec<Sort>,
+    /// What may follow each letter: elsewhere, and between slashes.
+    follow: Vec<[u128; 2]>,
+}
+
+/// The kinds of mark that the table knows, so that it stays small: the rest is left to the
+/// parser.
+const FIRST: &[&str] = &[
+    "aspirated",
+    "dental",
+    "labialized",
+    "length",
+    "long",
+    "half-long",
+    "nasalized",
+    "non-syllabic",
+    "palatalized",
+    "syllabic",
+    "tone",
+    "unreleased",
+    "velarized",
+    "voiceless",
+];
+
+/// Those of them that are often a letter's second.
+const SECOND: &[&str] = &["aspirated", "length", "long", "half-long", "tone"];
+
+type Sort = (u128, usize, u8, u8);
+
+impl<'a> Machine<'a> {
+    fn new(letters: &'a Letters, care: &'a [u128], faults: &mut Vec<String>) -> Self {
+        let mut sorts: Vec<Sort> = (0..letters.briefs.len())
+            .filter_map(|mark| sort_of(letters, mark))
+            .filter(|(.., flags, _)| flags & 1 == 0)
+            .collect();
+        sorts.sort_unstable();
+        sorts.dedup();
+        if sorts.len() > 128 {
+            faults.push(format!("automaton: {} sorts of mark", sorts.len()));
+            sorts.truncate(128);
+        }
+        let mut machine = Self {
+            letters,
+            care,
+            sorts,
+            follow: Vec::new(),
+        };
+        machine.follow = (0..care.len())
+            .map(|letter| [false, true].map(|broad| machine.follows(letter, broad)))
+            .collect();
+        machine
+    }
+
+    /// The sorts of mark that may follow a letter.
+    fn follows(&self, letter: usize, broad: bool) -> u128 {
+        let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
+        let bundle = self.letters.bundles.get(letter);
+        let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
+        self.those(|_, (_, kind, flags, leads)| {
+            let narrow = flags & 2 != 0 && broad;
+            care & 1 << kind == 0
+                && self.is_kind(*kind, FIRST)
+                && !narrow
+                && !(vowel && *leads == 1)
+        })
+    }
+
+    fn is_kind(&self, kind: usize, names: &[&str]) -> bool {
+        let name = self.letters.kind_names.get(kind);
+        name.is_some_and(|name| names.contains(&name.as_str()))
+    }
+
+    /// The sorts that a test holds for, as bits.
+    fn those(&self, test: impl Fn(usize, &Sort) -> bool) -> u128 {
+        let sorts = self.sorts.iter().enumerate();
+        sorts
+            .filter(|(at, sort)| test(*at, sort))
+            .fold(0, |bits, (at, _)| bits | 1 << at)
+    }
+
+    fn step(&self, (delimiter, place): State, sign: &Sign) -> Option<State> {
+        let ends = match place {
+            Place::Letter { run, .. } => run != Run::Pending,
+            Place::Tones(_) => true,
+            _ => false,
+        };
+        let next = match sign {
+            Sign::Letter(letter, marks) => {
+                return self.letter(delimiter, place, *letter, marks);
+            }
+            Sign::Mark(mark) => return self.mark(delimiter, place, *mark),
+            Sign::Tie => match place {
+                Place::Letter { pair, run, .. } if pair != Pair::None => {
+                    Place::Tied(pair, run)
+                }
+                _ => return None,
+            },
+            Sign::Stress => match place {
+                Place::Letter {
+                    run: Run::Since(_), ..
+                }
+                | Place::Start
+                | Place::Opened
+                | Place::Gap(_)
+                | Place::Tones(_) => Place::Stressed,
+                _ => return None,
+            },
+            Sign::Break if ends => Place::Broken,
+            Sign::Space if ends || place == Place::Gap(true) => Place::Gap(true),
+            Sign::Link if ends => Place::Gap(false),
+            Sign::Tone => match place {
+                Place::Tones(count) if count < 4 => Place::Tones(count + 1),
+                Place::Letter { .. } if ends => Place::Tones(1),
+                _ => return None,
+            },
+            Sign::Open if place == Place::Start => {
+                return Some((Delimiter::Square, Place::Opened));
+            }
+            Sign::Slash if place == Place::Start => {
+                return Some((Delimiter::Slash, Place::Opened));
+            }
+            Sign::Close if ends && delimiter == Delimiter::Square => Place::Closed,
+            Sign::Slash if ends && delimiter == Delimiter::Slash => Place::Closed,
+            _ => return None,
+        };
+        Some((delimiter, next))
+    }
+
+    fn letter(
+        &self,
+        delimiter: Delimiter,
+        place: Place,
+        letter: usize,
+        marks: &[usize],
+    ) -> Option<State> {
+        let bundle = self.letters.bundles.get(letter)?;
+        let vowel = bundle.class == Class::Vowel;
+        let (before, tied) = match place {
+            Place::Letter { run, .. } => (run, false),
+            Place::Stressed => (Run::Pending, false),
+            Place::Tied(first, run) => {
+                let usual = match first {
+                    Pair::Plosive => bundle.manner == Some(Manner::Fricative),
+                    Pair::Vowel => vowel,
+                    Pair::None => false,
+                };
+                if !usual {
+                    return None;
+                }
+                (run, true)
+            }
+            Place::Closed => return None,
+            _ => (Run::Far, false),
+        };
+        let run = match before {
+            _ if vowel => Run::Since(0),
+            Run::Since(count) if count < 2 => Run::Since(count + 1),
+            Run::Since(_) => Run::Far,
+            other => other,
+        };
+        let pair = match bundle.manner {
+            _ if tied => Pair::None,
+            _ if vowel => Pair::Vowel,
+            Some(Manner::Plosive) => Pair::Plosive,
+            _ => Pair::None,
+        };
+        let [elsewhere, broad] = *self.follow.get(letter)?;
+        let allowed = if delimiter == Delimiter::Slash {
+            broad
+        } else {
+            elsewhere
+        };
+        let bare = Place::Letter {
+            allowed,
+            more: 2,
+            pair,
+            run,
+        };
+        marks
+            .iter()
+            .try_fold((delimiter, bare), |(_, place), mark| {
+                self.mark(delimiter, place, *mark)
+            })
+    }
+
+    fn mark(&self, delimiter: Delimiter, place: Place, mark: usize) -> Option<State> {
+        let Place::Letter {
+            allowed,
+            more,
+            pair,
+            run,
+        } = place
+        else {
+            return None;
+        };
+        let sort = sort_of(self.letters, mark)?;
+        let at = self.sorts.binary_search(&sort).ok()?;
+        if more == 0 || allowed & 1 << at == 0 {
+            return None;
+        }
+        let (_, kind, flags, _) = sort;
+        let after = flags & 4 != 0;
+        let left = self.those(|at, (clash, other, flags, _)| {
+            allowed & 1 << at != 0 && clash & 1 << kind == 0 && (!after || flags & 4 != 0)
+        });
+        let syllabic = self.is_kind(kind, &["syllabic"]);
+        let place = Place::Letter {
+            allowed: if more > 1 { left } else { 0 },
+            more: more - 1,
+            pair: if after { Pair::None } else { pair },
+            run: if syllabic { Run::Since(0) } else { run },
+        };
+        Some((delimiter, place))
+    }
+}
+
+fn sort_of(letters: &Letters, mark: usize) -> Option<Sort> {
+    let (clash, kind, flags) = *letters.briefs.get(mark)?;
+    let modifier = flags & 4 != 0;
+    let leads = if modifier {
+        *letters.leads.get(mark)?
+    } else {
+        0
+    };
+    Some((clash, kind, flags & 7, leads))
+}
+
+/// The characters that the automaton knows.
+fn signs(
+    grammar: &Path,
+    letters: &Letters,
+    table: &BTreeMap<char, Entry>,
+    faults: &mut Vec<String>,
+) -> BTreeMap<char, Sign> {
+    let file = grammar.join("suprasegmentals.tsv");
+    let current: Vec<bool> = read(&file, &["status"], faults)
+        .rows
+        .iter()
+        .map(|row| row.cell("status") == "current")
+        .collect();
+    let is_current = |id: u16| current.get(usize::from(id)) == Some(&true);
+    // Two clicks may be boundaries, and the placeholder may be a vowel: left to the judge.
+    let doubtful: Vec<usize> = ["ǀ", "ǁ", "◯"]
+        .iter()
+        .filter_map(|text| letters.symbols.get(*text).copied())
+        .collect();
+    let sign = |c: char, entry: &Entry| {
+        let id = usize::from(entry.id);
+        Some(match entry.kind {
+            "Letter" | "Precomposed" if entry.value != 0 || doubtful.contains(&id) => {
+                return None;
+            }
+            "Letter" => Sign::Letter(id, Vec::new()),
+            "Precomposed" => {
+                let marks = entry.extra.iter().filter(|mark| **mark != NONE);
+                Sign::Letter(id, marks.map(|mark| usize::from(*mark)).collect())
+            }
+            "Mark" | "Modifier" => Sign::Mark(id),
+            "Tie" if id < 2 => Sign::Tie,
+            "PrimaryStress" | "SecondaryStress" if is_current(entry.id) => Sign::Stress,
+            "SyllableBreak" => Sign::Break,
+            "Space" => Sign::Space,
+            "Linking" => Sign::Link,
+            "ToneLetter" if is_current(entry.id) => Sign::Tone,
+            "Open" if c == '[' => Sign::Open,
+            "Close" if c == ']' => Sign::Close,
+            "Slash" if c == '/' => Sign::Slash,
+            _ => return None,
+        })
+    };
+    table
+        .iter()
+        .filter_map(|(c, entry)| sign(*c, entry).map(|sign| (*c, sign)))
+        .collect()
+}
+
+/// A machine over kinds of sign: for each state whether it may end there, and its next
+/// states.
+type Rows = Vec<(bool, Vec<Option<usize>>)>;
+
+/// Every state that can be reached.
+fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
+    let first = (Delimiter::None, Place::Start);
+    let mut numbers = BTreeMap::from([(first, 0)]);
+    let mut states = vec![first];
+    let mut rows = Rows::new();
+    while let Some(state) = states.get(rows.len()).copied() {
+        let next = kinds.iter().map(|sign| {
+            let next = machine.step(state, sign)?;
+            Some(*numbers.entry(next).or_insert_with(|| {
+                states.push(next);
+                states.len() - 1
+            }))
+        });
+        let next: Vec<Option<usize>> = next.collect();
+        let ends = match state {
+            (_, Place::Closed) => true,
+            (Delimiter::None, Place::Letter { run, .. }) => run != Run::Pending,
+            (Delimiter::None, Place::Tones(_)) => true,
+            _ => false,
+        };
+        rows.push((ends, next));
+    }
+    rows
+}
+
+/// Merges the states that nothing tells apart (Moore's refinement).
+fn minimised(rows: &Rows) -> Rows {
+    let mut class: Vec<usize> = rows.iter().map(|(ends, _)| usize::from(*ends)).collect();
+    let mut count = 0;
+    loop {
+        let of = |state: Option<usize>| {
+            state
+                .and_then(|state| class.get(state))
+                .map(|class| class + 1)
+        };
+        let mut keys: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        let refined: Vec<usize> = rows
+            .iter()
+            .enumerate()
+            .map(|(at, (_, next))| {
+                let mut key = vec![of(Some(at)).unwrap_or(0)];
+                key.extend(next.iter().map(|next| of(*next).unwrap_or(0)));
+                let number = keys.len();
+                *keys.entry(key).or_insert(number)
+            })
+            .collect();
+        class = refined;
+        if keys.len() == count {
+            break;
+        }
+        count = keys.len();
+    }
+    let mut merged: Rows = vec![(false, Vec::new()); count];
+    for ((ends, next), class_of) in rows.iter().zip(&class) {
+        if let Some(slot) = merged.get_mut(*class_of) {
+            let next = next
+                .iter()
+                .map(|next| next.and_then(|next| class.get(next).copied()));
+            *slot = (*ends, next.collect());
+        }
+    }
+    merged
+}
+
+/// The machine over bytes: states of the one over characters come first.
+struct Bytes {
+    rows: Vec<BTreeMap<u8, usize>>,
+    known: BTreeMap<Vec<(u8, usize)>, usize>,
+}
+
+impl Bytes {
+    /// The state that reads these ends of characters.
+    fn node(&mut self, ends: &[(Vec<u8>, usize)]) -> usize {
+        let row = self.row(ends);
+        let key: Vec<(u8, usize)> = row.iter().map(|(byte, to)| (*byte, *to)).collect();
+        if let Some(known) = self.known.get(&key) {
+            return *known;
+        }
+        self.rows.push(row);
+        self.known.insert(key, self.rows.len() - 1);
+        self.rows.len() - 1
+    }
+
+    fn row(&mut self, ends: &[(Vec<u8>, usize)]) -> BTreeMap<u8, usize> {
+        let mut by_first: BTreeMap<u8, Vec<(Vec<u8>, usize)>> = BTreeMap::new();
+        for (bytes, to) in ends {
+            if let Some((first, rest)) = bytes.split_first() {
+                by_first
+                    .entry(*first)
+                    .or_default()
+                    .push((rest.to_vec(), *to));
+            }
+        }
+        let mut row = BTreeMap::new();
+        for (byte, ends) in by_first {
+            let whole = ends.iter().find(|(rest, _)| rest.is_empty());
+            let to = match whole {
+                Some((_, to)) => *to,
+                None => self.node(&ends),
+            };
+            row.insert(byte, to);
+        }
+        row
+    }
+}
+
+pub fn generate(
+    grammar: &Path,
+    letters: &Letters,
+    care: &[u128],
+    table: &BTreeMap<char, Entry>,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let signs = signs(grammar, letters, table, faults);
+    let machine = Machine::new(letters, care, faults);
+    // Letters that no state tells apart share a column.
+    let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
+    let mut kinds: Vec<Sign> = Vec::new();
+    let mut column_of: BTreeMap<char, usize> = BTreeMap::new();
+    let probes: Vec<State> = [Delimiter::None, Delimiter::Slash]
+        .iter()
+        .flat_map(|delimiter| {
+            let places = [
+                Place::Start,
+                Place::Stressed,
+                Place::Tied(Pair::Vowel, Run::Far),
+                Place::Tied(Pair::Plosive, Run::Far),
+            ];
+            places.map(|place| (*delimiter, place))
+        })
+        .collect();
+    for (c, sign) in &signs {
+        let column = if let Sign::Letter(..) = sign {
+            let key = probes.iter().map(|state| machine.step(*state, sign));
+            *columns.entry(key.collect()).or_insert_with(|| {
+                kinds.push(sign.clone());
+                kinds.len() - 1
+            })
+        } else if let Some(known) = kinds.iter().position(|kind| match (kind, sign) {
+            (Sign::Mark(a), Sign::Mark(b)) => {
+                sort_of(letters, *a) == sort_of(letters, *b)
+            }
+            (kind, sign) => kind == sign,
+        }) {
+            known
+        } else {
+            kinds.push(sign.clone());
+            kinds.len() - 1
+        };
+        column_of.insert(*c, column);
+    }
+    let explored = explore(&machine, &kinds);
+    eprintln!("T explored {} kinds {} signs {} sorts {}", explored.len(), kinds.len(), column_of.len(), machine.sorts.len());
+    let rows = minimised(&explored);
+    eprintln!("T min {}", rows.len());
+    let mut bytes = Bytes {
+        rows: vec![BTreeMap::new(); rows.len()],
+        known: BTreeMap::new(),
+    };
+    for (at, (_, next)) in rows.iter().enumerate() {
+        let ends: Vec<(Vec<u8>, usize)> = column_of
+            .iter()
+            .filter_map(|(c, column)| {
+                let to = next.get(*column).copied().flatten()?;
+                Some((c.to_string().into_bytes(), to))
+            })
+            .collect();
+        let row = bytes.row(&ends);
+        if let Some(slot) = bytes.rows.get_mut(at) {
+            *slot = row;
+        }
+    }
+    emit(&rows, &bytes.rows, out, faults);
+}
+
+/// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
+/// states a transcription may end in come last.
+fn emit(
+    rows: &Rows,
+    bytes: &[BTreeMap<u8, usize>],
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let ends = |state: &usize| rows.get(*state).is_some_and(|(ends, _)| *ends);
+    let mut order: Vec<usize> = (0..bytes.len()).collect();
+    order.sort_by_key(ends);
+    let mut place = vec![0; bytes.len()];
+    for (at, state) in order.iter().enumerate() {
+        if let Some(slot) = place.get_mut(*state) {
+            *slot = at + 1;
+        }
+    }
+    let mut classes: BTreeMap<Vec<Option<&usize>>, usize> = BTreeMap::new();
+    let mut class_of = Vec::new();
+    let mut samples = Vec::new();
+    // The byte 0xFF never occurs in text: its class is that of bytes that lead nowhere.
+    for byte in (0..=u8::MAX).rev() {
+        let column: Vec<Option<&usize>> =
+            bytes.iter().map(|row| row.get(&byte)).collect();
+        let class = *classes.entry(column).or_insert_with(|| {
+            samples.push(byte);
+            samples.len() - 1
+        });
+        class_of.push(class);
+    }
+    class_of.reverse();
+    let width = samples.len();
+    let mut cells = vec![0; width];
+    for state in &order {
+        for byte in &samples {
+            let to = bytes.get(*state).and_then(|row| row.get(byte));
+            cells.push(to.and_then(|to| place.get(*to)).map_or(0, |to| to * width));
+        }
+    }
+    if cells.len() > usize::from(u16::MAX) {
+        faults.push(format!(
+            "automaton: {} states of {width} classes do not fit 16 bits",
+            bytes.len()
+        ));
+    }
+    let first_end = order.iter().position(|state| ends(state)).unwrap_or(0) + 1;
+    let start = place.first().copied().unwrap_or(0);
+    cells.resize(cells.len().next_power_of_two(), 0);
+    line(
+        out,
+        &format!("pub static CLEAN_CLASS: [u8; 256] = {class_of:?};"),
+    );
+    line(
+        out,
+        &format!("pub static CLEAN: [u16; {}] = {cells:?};", cells.len()),
+    );
+    line(
+        out,
+        &format!("pub const CLEAN_START: u16 = {};", start * width),
+    );
+    line(
+        out,
+        &format!("pub const CLEAN_ENDS: u16 = {};", first_end * width),
+    );
+}
