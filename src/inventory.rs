@@ -284,11 +284,11 @@ mod generated {
         reason = "written by the build script"
     )]
     use super::{
-        AccentTable, Airstream, AllophoneRow, Backness, Bracket, BracketKind, Class,
-        CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind, FeatureBundle,
-        Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief, MarkStatus,
-        OptionRow, Phonation, PhonemeKind, PhonemeRow, Place, Places, Posture,
-        PostureRow, Release, Secondaries, Secondary, Severity, Sits, Status,
+        AccentTable, Airstream, AllophoneRow, Automaton, Backness, Bracket, BracketKind,
+        Class, CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind,
+        FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief,
+        MarkStatus, OptionRow, Phonation, PhonemeKind, PhonemeRow, Place, Places,
+        Posture, PostureRow, Release, Secondaries, Secondary, Severity, Sits, Status,
         Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
@@ -446,21 +446,39 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
     }
 }
 
-/// Whether the automaton of flawless transcriptions takes these bytes.
-#[inline]
-#[must_use]
-pub(crate) fn takes(bytes: &[u8]) -> bool {
-    let mut state = generated::CLEAN_START;
+/// A machine over bytes. A state is the number of its first cell, a cell the next state; 0
+/// is the dead end, and from `ends` on a text may end.
+struct Automaton<const CELLS: usize> {
+    class: [u8; 256],
+    /// As many as a power of two.
+    cells: [u16; CELLS],
+    start: u16,
+    ends: u16,
+}
+
+impl<const CELLS: usize> Automaton<CELLS> {
+    #[inline]
     #[allow(
         clippy::indexing_slicing,
         reason = "one step a byte: the index is cut to the table's length, a power of two"
     )]
-    for byte in bytes {
-        let class = u16::from(generated::CLEAN_CLASS[usize::from(*byte)]);
-        let cell = usize::from(state.wrapping_add(class));
-        state = generated::CLEAN[cell & (generated::CLEAN.len() - 1)];
+    fn step(&self, state: u16, byte: u8) -> u16 {
+        let class = u16::from(self.class[usize::from(byte)]);
+        self.cells[usize::from(state.wrapping_add(class)) & (CELLS - 1)]
     }
-    state >= generated::CLEAN_ENDS
+}
+
+/// Whether the automata of flawless transcriptions take these bytes.
+#[inline]
+#[must_use]
+pub(crate) fn takes(bytes: &[u8]) -> bool {
+    let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
+    let states = bytes
+        .iter()
+        .fold((marks.start, frame.start), |(one, other), byte| {
+            (marks.step(one, *byte), frame.step(other, *byte))
+        });
+    states.0 >= marks.ends && states.1 >= frame.ends
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

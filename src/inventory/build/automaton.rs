@@ -3,7 +3,8 @@
 //!
 //! It knows letters with up to two marks that the judge has nothing to say about, usual
 //! pairs under a tie, stress, breaks, spaces, links, tones and one pair of brackets. What
-//! it turns down is not thereby wrong: the parser reads it.
+//! it turns down is not thereby wrong: the parser reads it. It is two automata that step
+//! side by side, each with half of the rules.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -123,7 +124,9 @@ impl Half {
                 };
                 (delimiter, place)
             }
-            (Self::Frame, Place::Tied(_, run)) => (delimiter, Place::Tied(Pair::None, run)),
+            (Self::Frame, Place::Tied(_, run)) => {
+                (delimiter, Place::Tied(Pair::None, run))
+            }
             (Self::Frame, place) => (delimiter, place),
         }
     }
@@ -158,13 +161,15 @@ const FIRST: &[&str] = &[
     "voiceless",
 ];
 
-/// Those of them that are often a letter's second.
-const SECOND: &[&str] = &["aspirated", "length", "long", "half-long", "tone"];
-
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
-    fn new(letters: &'a Letters, care: &'a [u128], faults: &mut Vec<String>) -> Self {
+    fn new(
+        half: Half,
+        letters: &'a Letters,
+        care: &'a [u128],
+        faults: &mut Vec<String>,
+    ) -> Self {
         let mut sorts: Vec<Sort> = (0..letters.briefs.len())
             .filter_map(|mark| sort_of(letters, mark))
             .filter(|(.., flags, _)| flags & 1 == 0)
@@ -176,6 +181,7 @@ impl<'a> Machine<'a> {
             sorts.truncate(128);
         }
         let mut machine = Self {
+            half,
             letters,
             care,
             sorts,
@@ -214,7 +220,17 @@ impl<'a> Machine<'a> {
             .fold(0, |bits, (at, _)| bits | 1 << at)
     }
 
-    fn step(&self, (delimiter, place): State, sign: &Sign) -> Option<State> {
+    fn step(&self, state: State, sign: &Sign) -> Option<State> {
+        let pass = self.half == Half::Marks
+            && !matches!(sign, Sign::Letter(..) | Sign::Mark(_) | Sign::Tie);
+        if pass {
+            return Some((Delimiter::None, Place::Broken));
+        }
+        self.whole_step(state, sign)
+            .map(|state| self.half.of(state))
+    }
+
+    fn whole_step(&self, (delimiter, place): State, sign: &Sign) -> Option<State> {
         let ends = match place {
             Place::Letter { run, .. } => run != Run::Pending,
             Place::Tones(_) => true,
@@ -280,7 +296,7 @@ impl<'a> Machine<'a> {
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual {
+                if !usual && self.half == Half::Marks {
                     return None;
                 }
                 (run, true)
@@ -330,13 +346,26 @@ impl<'a> Machine<'a> {
             return None;
         };
         let sort = sort_of(self.letters, mark)?;
+        if self.half == Half::Frame {
+            let (_, kind, flags, _) = sort;
+            let syllabic = self.is_kind(kind, &["syllabic"]);
+            let run = if syllabic { Run::Since(0) } else { run };
+            let place = Place::Letter {
+                allowed,
+                more,
+                pair,
+                run,
+            };
+            let narrow = flags & 2 != 0 && delimiter == Delimiter::Slash;
+            return (!narrow).then_some((delimiter, place));
+        }
         let at = self.sorts.binary_search(&sort).ok()?;
         if more == 0 || allowed & 1 << at == 0 {
             return None;
         }
         let (_, kind, flags, _) = sort;
         let after = flags & 4 != 0;
-        let left = self.those(|at, (clash, other, flags, _)| {
+        let left = self.those(|at, (clash, _, flags, _)| {
             allowed & 1 << at != 0 && clash & 1 << kind == 0 && (!after || flags & 4 != 0)
         });
         let syllabic = self.is_kind(kind, &["syllabic"]);
@@ -416,7 +445,7 @@ type Rows = Vec<(bool, Vec<Option<usize>>)>;
 
 /// Every state that can be reached.
 fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
-    let first = (Delimiter::None, Place::Start);
+    let first = machine.half.of((Delimiter::None, Place::Start));
     let mut numbers = BTreeMap::from([(first, 0)]);
     let mut states = vec![first];
     let mut rows = Rows::new();
@@ -430,6 +459,7 @@ fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
         });
         let next: Vec<Option<usize>> = next.collect();
         let ends = match state {
+            _ if machine.half == Half::Marks => !matches!(state.1, Place::Tied(..)),
             (_, Place::Closed) => true,
             (Delimiter::None, Place::Letter { run, .. }) => run != Run::Pending,
             (Delimiter::None, Place::Tones(_)) => true,
@@ -530,7 +560,20 @@ pub fn generate(
     faults: &mut Vec<String>,
 ) {
     let signs = signs(grammar, letters, table, faults);
-    let machine = Machine::new(letters, care, faults);
+    for half in [Half::Marks, Half::Frame] {
+        let machine = Machine::new(half, letters, care, faults);
+        compile(&machine, &signs, out, faults);
+    }
+}
+
+/// Makes a machine's table.
+fn compile(
+    machine: &Machine<'_>,
+    signs: &BTreeMap<char, Sign>,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let letters = machine.letters;
     // Letters that no state tells apart share a column.
     let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
     let mut kinds: Vec<Sign> = Vec::new();
@@ -547,7 +590,7 @@ pub fn generate(
             places.map(|place| (*delimiter, place))
         })
         .collect();
-    for (c, sign) in &signs {
+    for (c, sign) in signs {
         let column = if let Sign::Letter(..) = sign {
             let key = probes.iter().map(|state| machine.step(*state, sign));
             *columns.entry(key.collect()).or_insert_with(|| {
@@ -567,10 +610,8 @@ pub fn generate(
         };
         column_of.insert(*c, column);
     }
-    let explored = explore(&machine, &kinds);
-    eprintln!("T explored {} kinds {} signs {} sorts {}", explored.len(), kinds.len(), column_of.len(), machine.sorts.len());
+    let explored = explore(machine, &kinds);
     let rows = minimised(&explored);
-    eprintln!("T min {}", rows.len());
     let mut bytes = Bytes {
         rows: vec![BTreeMap::new(); rows.len()],
         known: BTreeMap::new(),
@@ -588,12 +629,13 @@ pub fn generate(
             *slot = row;
         }
     }
-    emit(&rows, &bytes.rows, out, faults);
+    emit(machine.half, &rows, &bytes.rows, out, faults);
 }
 
 /// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
 /// states a transcription may end in come last.
 fn emit(
+    half: Half,
     rows: &Rows,
     bytes: &[BTreeMap<u8, usize>],
     out: &mut String,
@@ -639,20 +681,18 @@ fn emit(
     let first_end = order.iter().position(|state| ends(state)).unwrap_or(0) + 1;
     let start = place.first().copied().unwrap_or(0);
     cells.resize(cells.len().next_power_of_two(), 0);
+    let name = if half == Half::Marks {
+        "MARKS"
+    } else {
+        "FRAME"
+    };
     line(
         out,
-        &format!("pub static CLEAN_CLASS: [u8; 256] = {class_of:?};"),
-    );
-    line(
-        out,
-        &format!("pub static CLEAN: [u16; {}] = {cells:?};", cells.len()),
-    );
-    line(
-        out,
-        &format!("pub const CLEAN_START: u16 = {};", start * width),
-    );
-    line(
-        out,
-        &format!("pub const CLEAN_ENDS: u16 = {};", first_end * width),
+        &format!(
+            "pub static CLEAN_{name}: Automaton<{}> = Automaton {{ class: {class_of:?}, cells: {cells:?}, start: {}, ends: {} }};",
+            cells.len(),
+            start * width,
+            first_end * width,
+        ),
     );
 }
