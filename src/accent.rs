@@ -57,6 +57,7 @@ pub struct Accent {
     rules: Vec<Rule>,
     clusters: Clusters,
     weak_forms: Vec<WeakForm>,
+    shapes: Shapes,
 }
 
 impl Accent {
@@ -98,7 +99,9 @@ impl Accent {
             rules: Vec::new(),
             clusters: Clusters::default(),
             weak_forms: Vec::new(),
+            shapes: Shapes::general(),
         };
+        accent.shapes = accent.made_shapes(&mut reader);
         accent.rules = Rule::all(&accent, &mut reader);
         accent.clusters = Clusters::of(&accent);
         accent.weak_forms = WeakForm::all(&accent, &mut reader);
@@ -190,11 +193,14 @@ impl Accent {
     /// ```
     #[must_use]
     pub fn shapes(&self) -> Shapes {
-        let mut reader = Transcription::default();
+        self.shapes.clone()
+    }
+
+    fn made_shapes(&self, reader: &mut Transcription) -> Shapes {
         let onsets: Vec<Vec<FeatureBundle>> = self
             .onsets()
             .iter()
-            .map(|onset| bundles(&mut reader, onset))
+            .map(|onset| bundles(reader, onset))
             .collect();
         let consonants = self
             .phonemes

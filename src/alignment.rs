@@ -51,6 +51,17 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Every kind.
+    pub const ALL: &'static [Self] = &[
+        Self::Match,
+        Self::Allophone,
+        Self::Distortion,
+        Self::Substitution,
+        Self::Omission,
+        Self::Addition,
+        Self::Transposition,
+    ];
+
     /// The word for it in the JSON contract.
     #[must_use]
     pub const fn name(self) -> &'static str {

@@ -4,25 +4,36 @@
 //! records into plain values and hands them to [`crate::report`].
 
 mod accents;
+mod analyze;
 pub mod arguments;
+pub mod caseload;
 mod check;
 mod compare;
 mod convert;
 mod describe;
+mod desk;
 mod explain;
 pub mod files;
+mod manual;
+mod mend;
 pub mod output;
+mod picture;
 pub mod reading;
+mod record;
+mod schema;
+mod sheet;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
-use clap::{CommandFactory, Parser};
+use clap::Parser;
 
 use crate::accent::Accent;
 use crate::report::{json, text};
+use crate::text::Span;
 use arguments::{Arguments, Command, Form, Input};
+use files::place::Walk;
 use files::{Id, Record, Source, Wanted};
 use reading::Manner;
 
@@ -38,18 +49,9 @@ pub fn run() -> ExitCode {
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
         }
     };
-    let Some(command) = arguments.command else {
-        let _ = Arguments::command().print_help();
-        return ExitCode::SUCCESS;
-    };
-    let outcome = match command {
-        Command::Check(arguments) => check::run(&arguments),
-        Command::Describe(arguments) => describe::run(&arguments),
-        Command::Compare(arguments) => compare::run(&arguments),
-        Command::Convert(arguments) => convert::run(&arguments),
-        Command::Accents(arguments) => accents::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
-        Command::Notices => output::print(crate::lexicon::NOTICES),
+    let outcome = match arguments.command {
+        Some(command) => dispatch(command),
+        None => desk::run(),
     };
     let status = match outcome {
         Ok(status) => status,
@@ -60,6 +62,31 @@ pub fn run() -> ExitCode {
         }
     };
     ExitCode::from(status as u8)
+}
+
+/// Runs a command, from the command line or from a line of the desk.
+fn dispatch(command: Command) -> Result<Status, Stop> {
+    match command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Describe(arguments) => describe::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Analyze(arguments) => analyze::run(&arguments),
+        Command::Clients(arguments) => record::clients(&arguments),
+        Command::Client(arguments) => record::client(&arguments),
+        Command::Keep(arguments) => record::keep(&arguments),
+        Command::Progress(arguments) => record::progress(&arguments),
+        Command::Export(arguments) => record::export(&arguments),
+        Command::Import(arguments) => record::import(&arguments),
+        Command::Forget(arguments) => record::forget(&arguments),
+        Command::Verify(arguments) => record::verify(&arguments),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Accents(arguments) => accents::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+        Command::Notices => output::print(crate::lexicon::NOTICES),
+        Command::Schema(arguments) => schema::run(&arguments),
+        Command::Completions(arguments) => manual::completions(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
+    }
 }
 
 /// How a run went; the numbers are the exit statuses.
@@ -163,6 +190,12 @@ impl Origin<'_> {
             id: &record.id,
             line: record.line,
             file: self.file,
+            place: match (record.places.as_slice(), record.texts.as_slice()) {
+                ([place], [text]) => {
+                    Some(Walk::new(place, text).place(Span::new(0, text.len())))
+                }
+                _ => None,
+            },
         }
     }
 }
@@ -196,7 +229,7 @@ type Each<'a> = dyn FnMut(&Record, &Origin<'_>) -> Result<(), Stop> + 'a;
 fn each_text(input: &Input, each: &mut Each<'_>) -> Result<Status, Stop> {
     if input.texts.is_empty() {
         let sources = files::sources(input);
-        let wanted = Wanted::One(input.column.clone());
+        let wanted = Wanted::One(files::Pick::of(input));
         return each_record(&sources, input.input, &wanted, each);
     }
     let origin = Origin {
@@ -227,14 +260,16 @@ fn each_record(
     let mut status = Status::Good;
     for source in sources {
         let name = source.name();
-        let file = matches!(source, Source::File(_)).then_some(name.as_str());
+        let file = !matches!(source, Source::Standard);
+        let file = file.then_some(name.as_str());
         let origin = Origin {
             file,
             several: sources.len() > 1,
         };
         let lines = matches!(
             (form, wanted),
-            (None, Wanted::One(None)) | (Some(Form::Lines), _)
+            (None, Wanted::One(files::Pick { column: None, .. }))
+                | (Some(Form::Lines), _)
         );
         if matches!(source, Source::Standard) && lines && io::stdin().is_terminal() {
             let hint = "Type one transcription a line; Ctrl-D ends.";

@@ -272,6 +272,44 @@ pub(crate) struct MarkBrief {
     pub(crate) flags: u8,
 }
 
+/// What goes to a place of articulation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum MouthOrgan {
+    /// The lips.
+    Lips,
+    /// The tip of the tongue.
+    Tip,
+    /// The part just behind the tip.
+    Blade,
+    /// The middle or the back.
+    Body,
+    /// The root and the epiglottis.
+    Root,
+    /// Nothing in the mouth.
+    None,
+}
+
+/// A place of articulation in the side view; millimetres, 0 where it does not apply.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct MouthPlace {
+    /// What goes there.
+    pub(crate) organ: MouthOrgan,
+    /// The spot on the roof or the throat wall.
+    pub(crate) anchor: (f64, f64),
+    /// Instead of a spot, the share of the way along the velum.
+    pub(crate) along_velum: f64,
+    /// Which way the organ comes from, where that is not square to the wall.
+    pub(crate) normal: (f64, f64),
+    /// The jaw's gap.
+    pub(crate) jaw: f64,
+    /// The centre of the body while another organ works.
+    pub(crate) body: (f64, f64),
+    /// Half the thickness of the tip.
+    pub(crate) tip_radius: f64,
+    /// The hollow behind the tip.
+    pub(crate) hollow: f64,
+}
+
 /// No number.
 pub(crate) const NONE: u16 = u16::MAX;
 
@@ -287,15 +325,17 @@ mod generated {
         AccentTable, Airstream, AllophoneRow, Automaton, Backness, Bracket, BracketKind,
         Class, CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind,
         FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief,
-        MarkStatus, OptionRow, Phonation, PhonemeKind, PhonemeRow, Place, Places,
-        Posture, PostureRow, Release, Secondaries, Secondary, Severity, Sits, Status,
-        Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
+        MarkStatus, MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind,
+        PhonemeRow, Place, Places, Posture, PostureRow, Release, Secondaries, Secondary,
+        Severity, Sits, Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing,
+        WeakFormRow,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
 
 pub(crate) use generated::{
-    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, X_SAMPA, X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind,
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, KEY_MAP, RINGS, X_SAMPA, X_SAMPA_FROM_IPA,
+    X_SAMPA_GAPS, kind, mouth,
 };
 
 /// All base letters, in the order of their table.
@@ -338,6 +378,12 @@ pub fn voice_labels() -> &'static [(&'static str, &'static str)] {
 #[must_use]
 pub fn accents() -> &'static [AccentTable] {
     &generated::ACCENTS
+}
+
+/// The files of the named patterns, by name: what to call each in a fault, and its text.
+#[must_use]
+pub fn patterns() -> &'static [(&'static str, &'static str)] {
+    &generated::PATTERNS
 }
 
 /// The lookalike that is spelled with this sequence of several characters.

@@ -1,7 +1,8 @@
 //! Apical reads IPA, says what each segment is, and sets a production against its target.
 //!
 //! Features: `app`, the terminal program (default); `lexicon`, the word lists compiled in,
-//! some 3 MB (part of `app`). The library builds without either.
+//! some 3 MB, and `pictures`, mouths and charts as SVG and in dots (both part of `app`). The
+//! library builds without any.
 
 pub mod accent;
 pub mod alignment;
@@ -17,6 +18,8 @@ pub mod inventory;
 pub mod lexicon;
 pub mod notation;
 pub mod posture;
+pub mod practice;
+pub mod record;
 pub mod report;
 pub mod syllable;
 pub mod text;

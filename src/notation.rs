@@ -8,6 +8,7 @@ pub mod arpabet;
 mod clean;
 mod converted;
 mod judge;
+pub mod key_map;
 mod parser;
 mod printer;
 mod suspicion;

@@ -1,7 +1,17 @@
 //! What a client can feel: jaw, lips, tongue and contact, from the features of a segment.
 //!
 //! This is the posture that follows from the chart. An accent's coaching postures overrule
-//! it ([`crate::accent`]).
+//! it ([`crate::accent`]). The geometry of the mouth that a picture is drawn from is
+//! computed in steps: [`gesture`] (features to poses), [`pose`], [`mouth`] (a pose to
+//! outlines), [`movement`] (from one mouth to another).
+
+pub mod geometry;
+pub mod gesture;
+pub mod mouth;
+pub mod movement;
+pub mod pose;
+mod tongue;
+mod wall;
 
 use std::sync::LazyLock;
 

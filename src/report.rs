@@ -5,6 +5,8 @@
 //! [`text`] draws for a person in a terminal. Neither reads a file or prints.
 
 pub mod json;
+#[cfg(feature = "pictures")]
+pub mod picture;
 #[cfg(feature = "app")]
 pub mod text;
 

@@ -66,9 +66,9 @@ fn kinds_and_places() {
         ),
         (
             "/ˈbʌtɚ/",
-            "[ˈbʌdɛɾ]",
+            "[ˈbʌkɛɾ]",
             &[
-                "substitution t → d, medial onset 1/1 none",
+                "substitution t → k, medial onset 1/1 none",
                 "substitution ɚ → ɛɾ, final nucleus 1/1 none",
             ],
         ),
@@ -79,7 +79,7 @@ fn kinds_and_places() {
         ),
         (
             "/taɪm/",
-            "[tam]",
+            "[tʰam]",
             &["substitution aɪ → a, medial nucleus 1/1 primary"],
         ),
         ("/bæk/", "[bæ]", &["omission k → ∅, final coda 1/1 primary"]),

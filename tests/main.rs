@@ -14,7 +14,14 @@
     reason = "a test that panics has found something"
 )]
 
+#[cfg(feature = "app")]
+mod a_caseload_keeps_every_item_once;
+mod agreement_figures_match_reference_libraries;
 mod alignments_agree_with_published_ones;
+mod an_accent_tells_allophones_from_errors;
+#[cfg(feature = "app")]
+mod answers_match_their_schemas;
+mod broad_words_are_judged_by_the_accent;
 #[cfg(feature = "app")]
 mod carets_cover_whole_clusters;
 mod coaching_alignments_follow_the_gold_list;
@@ -22,6 +29,8 @@ mod coaching_alignments_follow_the_gold_list;
 mod comparison_columns_stay_aligned;
 #[cfg(feature = "app")]
 mod comparisons_keep_their_contract;
+#[cfg(feature = "app")]
+mod desk_lines_from_a_pipe_are_a_script;
 mod differences_are_named_in_order;
 mod distances_are_distances;
 mod every_chart_symbol_reads;
@@ -38,25 +47,50 @@ mod hidden_characters_are_drawn;
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+mod measures_give_the_published_figures;
+#[cfg(feature = "app")]
+mod mends_change_nothing_else;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+mod named_patterns_are_detected;
+mod narrowings_are_as_their_manner;
+#[cfg(feature = "app")]
+mod open_formats_give_the_verdicts_of_lines;
 mod outside;
+#[cfg(feature = "pictures")]
+mod pictures_stand_alone;
 mod postures_follow_common_practice;
+mod practice_keys_hold_and_wrong_answers_name_their_feature;
 mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
+mod rules_are_found_behind_errors;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
+#[cfg(all(unix, feature = "app"))]
+mod sessions_write_every_row_and_nothing_else;
+#[cfg(feature = "app")]
+mod sheets_are_analyzed;
 mod sounds_agree_with_an_independent_source;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
 mod targets_agree_with_an_independent_list;
+#[cfg(all(unix, feature = "app"))]
+mod terminal;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
 mod the_automaton_and_the_parser_agree;
 mod the_command_line_keeps_its_contract;
+#[cfg(all(unix, feature = "app"))]
+mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
+mod the_mouth_follows_its_features;
+mod the_tongue_stays_in_the_mouth;
+#[cfg(all(unix, feature = "app"))]
+mod typing_on_the_desk_keeps_its_promises;
+#[cfg(feature = "app")]
+mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;

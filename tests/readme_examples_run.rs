@@ -4,7 +4,7 @@
 //! crate; the lines under it, up to the next `$` or the end of the block, are the whole of
 //! what it must print.
 
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 /// A command of README.md and what stands under it.
 #[derive(Debug)]
@@ -70,8 +70,16 @@ fn every_example_prints_what_is_shown() {
         examples.len()
     );
     for example in examples {
+        let (command, input) = match example.command.split_once(" < ") {
+            Some((command, file)) => {
+                let file = std::fs::File::open(format!("{root}/{file}"));
+                (command, Stdio::from(file.expect("the file that is named")))
+            }
+            None => (example.command.as_str(), Stdio::null()),
+        };
         let output = Command::new(env!("CARGO_BIN_EXE_apical"))
-            .args(&words(&example.command)[1..])
+            .args(&words(command)[1..])
+            .stdin(input)
             .current_dir(root)
             .output()
             .expect("the program starts");

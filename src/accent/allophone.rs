@@ -31,6 +31,8 @@ pub struct Explanation {
 #[derive(Clone, Debug)]
 pub(super) struct Rule {
     row: &'static AllophoneRow,
+    /// Whether it holds; one that was switched off still says whose a sound is.
+    on: bool,
     left: Context,
     not_left: Context,
     right: Context,
@@ -60,10 +62,14 @@ type Context = Vec<Vec<Vec<u16>>>;
 const EDGE: u16 = u16::MAX;
 
 impl Rule {
-    /// The rules of an accent that its options allow.
+    /// The rules of an accent that its options allow, and those switched off.
     pub(super) fn all(accent: &Accent, reader: &mut Transcription) -> Vec<Self> {
         let rows = accent.table.allophones.iter();
-        rows.filter(|row| row.option.is_empty() || accent.is_on(row.option))
+        let usual = |name: &str| {
+            let option = accent.options().iter().find(|option| option.name == name);
+            option.is_none_or(|option| option.default)
+        };
+        rows.filter(|row| usual(row.option) || accent.is_on(row.option))
             .map(|row| Self::new(row, accent, reader))
             .collect()
     }
@@ -103,6 +109,7 @@ impl Rule {
         }
         Self {
             row,
+            on: row.option.is_empty() || accent.is_on(row.option),
             left: context(row.left),
             not_left: context(row.not_left),
             right: context(row.right),
@@ -120,9 +127,13 @@ impl Rule {
             .cases
             .iter()
             .find(|case| numbers.clone().eq(case.sounds.iter().map(|it| Some(*it))))?;
-        let last = here.last().or_else(|| word.get(at.start))?;
-        let site = here.first().map_or(last.site, |first| first.site);
-        (stands(self.row.places, &site) && self.fits(word, at)).then_some(case)
+        // A sound that is put in stands where what follows it does, or what it follows.
+        let place = here
+            .first()
+            .or_else(|| word.get(at.start))
+            .or_else(|| word.last())?;
+        (self.on && stands(self.row.places, &place.site) && self.fits(word, at))
+            .then_some(case)
     }
 
     fn fits(&self, word: &[Sounded], at: &Range<usize>) -> bool {
@@ -346,10 +357,10 @@ impl Accent {
     /// that have it as an allophone somewhere, or the nearest one.
     #[must_use]
     pub fn heard_as(&self, bundle: &FeatureBundle, bare: &FeatureBundle) -> Vec<u16> {
-        let letter = self.phonemes.iter().find(|phoneme| {
-            !phoneme.broad_only
-                && (phoneme.bundle == *bundle || phoneme.bare[0] == [*bare])
-        });
+        let spelled = || self.phonemes.iter().filter(|phoneme| !phoneme.broad_only);
+        let letter = spelled()
+            .find(|phoneme| phoneme.bare[0] == [*bare])
+            .or_else(|| spelled().find(|phoneme| phoneme.bundle == *bundle));
         if let Some(phoneme) = letter {
             return vec![phoneme.number];
         }

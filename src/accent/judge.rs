@@ -38,9 +38,10 @@ impl Clusters {
             .filter_map(|onset| numbers(&onset.split(' ').collect::<Vec<_>>()))
             .collect();
         let rows: &[CodaRow] = accent.table.codas;
-        let core = rows.iter().filter(|row| row.after.is_empty());
+        let on = |row: &&CodaRow| row.option.is_empty() || accent.is_on(row.option);
+        let core = rows.iter().filter(on).filter(|row| row.after.is_empty());
         let mut codas: Vec<Vec<u16>> = core.filter_map(|row| numbers(row.coda)).collect();
-        let endings = rows.iter().filter(|row| !row.after.is_empty());
+        let endings = rows.iter().filter(on).filter(|row| !row.after.is_empty());
         let endings = endings.filter_map(|row| {
             let after = row.after.iter().filter_map(number).collect();
             Some([numbers(row.coda)?, after])
@@ -256,7 +257,9 @@ impl Case<'_> {
                 self.part(part, &sounds);
             }
         }
-        if sounds.iter().all(|it| it.site.part.is_none())
+        // A sound alone is one that is talked about.
+        if sounds.len() > 1
+            && sounds.iter().all(|it| it.site.part.is_none())
             && sounds.iter().all(|it| it.number.is_some())
         {
             self.find(

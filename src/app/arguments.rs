@@ -30,6 +30,24 @@ pub enum Command {
     Describe(Describe),
     /// Set what was said against what was intended, sound by sound
     Compare(Compare),
+    /// Look into a sheet of words: errors, patterns, stress
+    Analyze(Analyze),
+    /// List the clients of the caseload
+    Clients(Clients),
+    /// Open a client's record, change it, show it
+    Client(ClientChange),
+    /// Put a sheet into a client's record as one session
+    Keep(Keep),
+    /// Show how a client goes on from session to session
+    Progress(Progress),
+    /// Write records out, codes and notes left off unless asked for and agreed to
+    Export(RecordExport),
+    /// Take exported records in
+    Import(Import),
+    /// Remove a client and everything recorded, for good
+    Forget(Forget),
+    /// Look the caseload through for damage
+    Verify(Verify),
     /// Put a transcription into another notation
     Convert(Convert),
     /// List the accents; with a name, its phonemes, options and rules
@@ -38,6 +56,34 @@ pub enum Command {
     Explain(Explain),
     /// Print the licence notices of the word lists compiled in
     Notices,
+    /// Print the JSON Schema of what a command writes with --format json
+    Schema(Schema),
+    /// Print the completions of these arguments for a shell
+    Completions(Completions),
+    /// Print the manual page of the program, or of one of its commands
+    Manual(Manual),
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// The command; without one, they are listed
+    pub command: Option<String>,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+pub struct Manual {
+    /// The command; without one, the program
+    pub command: Option<String>,
 }
 
 /// Arguments of `check`.
@@ -51,10 +97,42 @@ pub struct Check {
     pub reading: Reading,
     /// How the answer is written.
     #[command(flatten)]
-    pub output: Output,
+    pub output: Verdicts,
     /// Leave out the lines that are in order
     #[arg(long)]
     pub faults_only: bool,
+    /// Make every mend that leaves no choice, in the files themselves; what comes from
+    /// standard input goes mended to standard output
+    #[arg(long, conflicts_with = "texts")]
+    pub fix: bool,
+    /// Show what --fix would change, and change nothing
+    #[arg(long, requires = "fix")]
+    pub dry_run: bool,
+}
+
+/// How verdicts are written.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Verdicts {
+    /// For a person, one JSON object a line, one fault a line for editors, or SARIF 2.1.0
+    /// for continuous integration
+    #[arg(long, value_enum, value_name = "FORMAT", default_value = "text")]
+    pub format: Verdict,
+    /// How wide the screen is; as wide as the terminal unless given
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
+}
+
+/// The form of a verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Verdict {
+    /// For a person
+    Text,
+    /// JSON Lines
+    Json,
+    /// file:line:column: severity: message
+    Lines,
+    /// SARIF 2.1.0
+    Sarif,
 }
 
 /// Arguments of `describe`.
@@ -69,6 +147,9 @@ pub struct Describe {
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,
+    /// The mouth, drawn.
+    #[command(flatten)]
+    pub picture: Picture,
 }
 
 /// Arguments of `compare`.
@@ -89,6 +170,231 @@ pub struct Compare {
     /// How they are read.
     #[command(flatten)]
     pub reading: Reading,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+    /// The mouth, drawn.
+    #[command(flatten)]
+    pub picture: Picture,
+}
+
+/// Arguments of `analyze`.
+#[derive(Debug, Args)]
+pub struct Analyze {
+    /// A table with the columns `word`, `target` and `production`, and perhaps `accepted`,
+    /// `note` and `session`; an empty target is looked up; `-` for standard input
+    #[arg(value_name = "SHEET")]
+    pub sheet: PathBuf,
+    /// The form of the table; by the file's ending unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// The accent the client aims at
+    #[arg(long, value_name = "NAME", default_value = "en-US")]
+    pub accent: String,
+    /// Declare something about the client's own speech, such as cot-caught, so that it is
+    /// never marked wrong (again for more); with `no-` before it, take it back. A name that
+    /// is none shows those there are
+    #[arg(long = "accent-option", value_name = "NAME")]
+    pub accent_options: Vec<String>,
+    /// The notation the sheet is typed in
+    #[arg(long, value_enum, value_name = "NOTATION", default_value = "ipa")]
+    pub alphabet: Alphabet,
+    /// Look for patterns of your own too: a file of them, or a folder of files (again for
+    /// more)
+    #[arg(long, value_name = "PATH")]
+    pub patterns: Vec<PathBuf>,
+    /// Look for your own patterns only
+    #[arg(long, requires = "patterns")]
+    pub own_patterns_only: bool,
+    /// List every single error too
+    #[arg(long)]
+    pub errors: bool,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Which caseload.
+#[derive(Debug, Args)]
+pub struct Kept {
+    /// The caseload's file; unless given, the one that `APICAL_CASELOAD` names, else one
+    /// among your own files. The passphrase of an encrypted one is read from
+    /// `APICAL_PASSPHRASE`
+    #[arg(long, value_name = "FILE")]
+    pub caseload: Option<PathBuf>,
+}
+
+/// Arguments of `clients`.
+#[derive(Debug, Args)]
+pub struct Clients {
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `client`.
+#[derive(Debug, Args)]
+pub struct ClientChange {
+    /// The client's code: letters, digits, `-` and `_`; never a name
+    pub code: String,
+    /// The first language
+    #[arg(long, value_name = "LANGUAGE")]
+    pub first_language: Option<String>,
+    /// The accent the client aims at
+    #[arg(long, value_name = "NAME")]
+    pub accent: Option<String>,
+    /// What the work is; it decides the words of outputs
+    #[arg(long, value_enum)]
+    pub hat: Option<Hat>,
+    /// Whether the client agreed that the record leaves the caseload with its code on it
+    #[arg(long, value_enum, value_name = "ANSWER")]
+    pub consent_export: Option<Answer>,
+    /// Whether the client agreed that recordings are kept
+    #[arg(long, value_enum, value_name = "ANSWER")]
+    pub consent_recording: Option<Answer>,
+    /// A note of your own
+    #[arg(long, value_name = "TEXT")]
+    pub note: Option<String>,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// What the work with a client is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Hat {
+    /// Coaching that the client chose
+    Elective,
+    /// Speech-language pathology
+    Clinical,
+}
+
+/// Yes or no.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Answer {
+    /// Yes
+    Yes,
+    /// No
+    No,
+}
+
+impl Answer {
+    /// Whether it is yes.
+    #[must_use]
+    pub const fn is_yes(self) -> bool {
+        matches!(self, Self::Yes)
+    }
+}
+
+/// Arguments of `keep`.
+#[derive(Debug, Args)]
+pub struct Keep {
+    /// A table with the columns `word`, `target` and `production`; an empty target is
+    /// looked up
+    #[arg(value_name = "SHEET")]
+    pub sheet: PathBuf,
+    /// The client's code
+    #[arg(long, value_name = "CODE")]
+    pub client: String,
+    /// The name of the session's list; the file's name unless given
+    #[arg(long, value_name = "NAME")]
+    pub session: Option<String>,
+    /// The day of the session, such as 2026-03-31; now unless given
+    #[arg(long, value_name = "DAY")]
+    pub on: Option<String>,
+    /// The words were never practised: they show what carries over
+    #[arg(long)]
+    pub probe: bool,
+    /// The form of the table; by the file's ending unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// The notation the sheet is typed in
+    #[arg(long, value_enum, value_name = "NOTATION", default_value = "ipa")]
+    pub alphabet: Alphabet,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `progress`.
+#[derive(Debug, Args)]
+pub struct Progress {
+    /// The client's code
+    pub code: String,
+    /// Show targets too that were right throughout
+    #[arg(long)]
+    pub all: bool,
+    /// Declare something about the client's own speech (see `compare --help`)
+    #[arg(long = "accent-option", value_name = "NAME")]
+    pub accent_options: Vec<String>,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `export`.
+#[derive(Debug, Args)]
+pub struct RecordExport {
+    /// The client's code; every client unless given
+    pub client: Option<String>,
+    /// A table (CSV) of the items instead of JSON
+    #[arg(long)]
+    pub table: bool,
+    /// Leave codes, notes and times of day on; every client must have agreed
+    #[arg(long)]
+    pub identified: bool,
+    /// Write to this file, readable by you alone; standard output unless given
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+}
+
+/// Arguments of `import`.
+#[derive(Debug, Args)]
+pub struct Import {
+    /// What `export` wrote; `-` for standard input
+    pub file: PathBuf,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `forget`.
+#[derive(Debug, Args)]
+pub struct Forget {
+    /// The client's code
+    pub code: String,
+    /// Do it: it cannot be undone
+    #[arg(long)]
+    pub for_good: bool,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+}
+
+/// Arguments of `verify`.
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,
@@ -150,6 +456,22 @@ pub struct Input {
     /// The column of a table that holds the transcriptions
     #[arg(long, value_name = "NAME", conflicts_with = "texts")]
     pub column: Option<String>,
+    /// The field of JSON Lines that holds the transcriptions, by name or as a JSON pointer
+    /// such as /entry/ipa; text unless given
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub field: Option<String>,
+    /// The element of XML or HTML that holds the transcriptions
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub element: Option<String>,
+    /// The attribute of XML or HTML that holds the transcriptions
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub attribute: Option<String>,
+    /// Only elements of this class
+    #[arg(long, value_name = "NAME", conflicts_with = "texts")]
+    pub class: Option<String>,
+    /// Look for transcriptions between slashes or brackets in running text
+    #[arg(long, conflicts_with = "texts")]
+    pub in_text: bool,
 }
 
 /// How transcriptions are read.
@@ -179,6 +501,44 @@ pub struct Output {
     pub width: Option<usize>,
 }
 
+/// The mouth, drawn.
+#[derive(Debug, Args)]
+pub struct Picture {
+    /// Draw the mouth from the side, in the terminal
+    #[arg(long)]
+    pub picture: bool,
+    /// What the terminal picture is made of
+    #[arg(long, value_enum, value_name = "GRAIN", default_value = "dots")]
+    pub drawn_in: Grain,
+    /// Write the picture to this file as SVG; where there are several pictures, the files
+    /// are numbered
+    #[arg(long, value_name = "PATH")]
+    pub svg: Option<PathBuf>,
+    /// In the SVG, show the way from one position to the other, in stills and moving
+    #[arg(long, requires = "svg")]
+    pub steps: bool,
+}
+
+/// What a terminal picture is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Grain {
+    /// Braille dots
+    Dots,
+    /// Plain characters, for a screen without dots
+    Characters,
+}
+
+impl Output {
+    /// For a person, as wide as the terminal.
+    #[must_use]
+    pub const fn plain() -> Self {
+        Self {
+            format: Format::Text,
+            width: None,
+        }
+    }
+}
+
 /// The form of an input.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Form {
@@ -190,6 +550,14 @@ pub enum Form {
     Csv,
     /// One JSON string or object a line
     Json,
+    /// A pronunciation lexicon (W3C PLS 1.0): every phoneme, by its alphabet
+    Pls,
+    /// Speech synthesis markup (W3C SSML 1.1): every phoneme's ph, by its alphabet
+    Ssml,
+    /// XML, with --element, --attribute or both; lexicons and speech markup by themselves
+    Xml,
+    /// HTML, with --element, --attribute, --class or several
+    Html,
 }
 
 /// The form of the output.

@@ -5,10 +5,11 @@ use std::ops::Range;
 use super::arguments::{Compare, Format};
 use super::files::{Record, Source, Wanted};
 use super::output::Answers;
+use super::picture::{self, Drawer};
 use super::reading::{Manner, Reading};
 use super::{Origin, Origins, Status, Stop, check, describe};
 use crate::accent::Accent;
-use crate::alignment::{self, Aligner, Setting};
+use crate::alignment::{self, Aligner, Kind, Setting};
 use crate::articulation;
 use crate::feature::FeatureBundle;
 use crate::finding::difference::{self, Differences};
@@ -16,12 +17,14 @@ use crate::finding::production::{self, Finding, Judge};
 use crate::finding::prosody::{self, Feature};
 use crate::posture;
 use crate::report::json;
+use crate::report::picture::Sound;
 use crate::report::text::compare::{self as drawn, Side, comparison};
 use crate::syllable::{Position, Site, Stress};
 
 /// Runs the command.
 pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
+    let mut drawer = Drawer::new(&arguments.picture, answers.format)?;
     let manner = super::manner(&arguments.reading)?;
     let mut pair = Pair::new(&manner);
     let mut origins = Origins::default();
@@ -30,6 +33,11 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     let mut each = |record: &Record, origin: &Origin<'_>| {
         pair.read(record);
         let prosody = pair.prosody();
+        if drawer.is_wanted() {
+            for (target, said) in pair.pictured() {
+                drawer.difference(target, said);
+            }
+        }
         match answers.format {
             Format::Json => {
                 let prosody: Vec<json::Prosody> =
@@ -47,6 +55,7 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
                     many,
                     answers.columns,
                 ));
+                page.push_str(&drawer.page(answers.columns));
                 answers.page(&page)
             }
         }
@@ -80,6 +89,7 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     if many && answers.format == Format::Text && status == Status::Good {
         answers.page(&drawn::summary(&tally))?;
     }
+    drawer.finish(&mut answers)?;
     Ok(status)
 }
 
@@ -192,6 +202,25 @@ impl Pair {
             wanted: of(wanted, &column.target),
             said: of(said, &column.production),
         })
+    }
+
+    /// The pairs of sounds that differ, to be drawn over each other.
+    fn pictured(&self) -> Vec<(Sound, Sound)> {
+        let accent = self.target.accent();
+        self.columns()
+            .filter_map(|column| {
+                let wanted = alignment::whole(column.wanted)?;
+                let said = alignment::whole(column.said)?;
+                (wanted != said
+                    && !matches!(column.finding.kind, Kind::Match | Kind::Allophone))
+                .then(|| {
+                    (
+                        picture::whole(&column.target, &wanted, accent),
+                        picture::whole(&column.production, &said, accent),
+                    )
+                })
+            })
+            .collect()
     }
 
     /// How far apart the two are, in thousandths of one feature.

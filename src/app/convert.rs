@@ -23,14 +23,15 @@ pub(super) fn run(arguments: &Convert) -> Result<Status, Stop> {
     let mut lost = false;
     let many = arguments.input.texts.len() != 1;
     let status = super::each_text(&arguments.input, &mut |record, origin| {
-        reading.read(record.texts.first().map_or(&[][..], Vec::as_slice));
+        let given = record.texts.first().map_or(&[][..], Vec::as_slice);
+        reading.read_as(given, record.alphabet);
         let (converted, faults) = reading.put_into(arguments.to);
         lost |= !faults.is_empty();
         match answers.format {
             Format::Json => answers.object(&json::Conversion {
                 origin: origin.json(record),
                 text: reading.shown(),
-                from: arguments.from.name(),
+                from: record.alphabet.unwrap_or(arguments.from).name(),
                 to: arguments.to.name(),
                 converted: &converted,
                 diagnostics: json::Lazy(|| {

@@ -2,6 +2,7 @@
 
 use super::arguments::{Describe, Format};
 use super::output::Answers;
+use super::picture::Drawer;
 use super::reading::Reading;
 use super::{Origins, Status, Stop, check};
 use crate::accent::Accent;
@@ -18,11 +19,18 @@ const ROWS: usize = 500;
 /// Runs the command.
 pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
+    let mut drawer = Drawer::new(&arguments.picture, answers.format)?;
     let mut reading = Reading::new(super::manner(&arguments.reading)?);
     let mut origins = Origins::default();
     let many = arguments.input.texts.len() != 1;
-    super::each_text(&arguments.input, &mut |record, origin| {
-        reading.read(record.texts.first().map_or(&[][..], Vec::as_slice));
+    let status = super::each_text(&arguments.input, &mut |record, origin| {
+        let given = record.texts.first().map_or(&[][..], Vec::as_slice);
+        reading.read_as(given, record.alphabet);
+        if drawer.is_wanted() {
+            for segment in reading.transcription().segments() {
+                drawer.sound(super::picture::sound(&segment, reading.accent()));
+            }
+        }
         match answers.format {
             Format::Json => answers.object(&json::Description {
                 origin: origin.json(record),
@@ -49,10 +57,12 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
                     let indent = if many { 6 } else { 4 };
                     answers.page(&table(&rows, indent, answers.columns))?;
                 }
-                Ok(())
+                answers.page(&drawer.page(answers.columns))
             }
         }
-    })
+    })?;
+    drawer.finish(&mut answers)?;
+    Ok(status)
 }
 
 /// The posture of a segment, and for a diphthong the one it moves to; none for a tone or

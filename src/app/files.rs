@@ -3,15 +3,23 @@
 //! A record keeps the bytes of its texts as they came, so that ill-formed UTF-8 can be
 //! reported where it stands. Memory holds one record, however long the input.
 
+mod cell;
+mod json_lines;
+mod markup;
+pub mod place;
+pub mod prose;
+
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, Cursor, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use serde_json::value::RawValue;
 
-use super::arguments::{Form, Input};
+use super::arguments::{Alphabet, Form, Input};
 use super::{Failure, Stop};
+use place::Place;
 
 /// What an input called itself, handed through as it came.
 #[derive(Debug, Default, Serialize)]
@@ -49,13 +57,64 @@ pub struct Record {
     pub word: Option<String>,
     /// Its texts, in the order of the columns asked for.
     pub texts: Vec<Vec<u8>>,
+    /// Where each of them stands; none for arguments.
+    pub places: Vec<Place>,
+    /// The notation it is in, where the document says so.
+    pub alphabet: Option<Alphabet>,
+}
+
+/// Where in a table, an object, a document or running text the transcriptions stand.
+#[derive(Clone, Debug, Default)]
+pub struct Pick {
+    /// The column of a table.
+    pub column: Option<String>,
+    /// The field of an object.
+    pub field: Option<String>,
+    /// The element of a document.
+    pub element: Option<String>,
+    /// The attribute of an element.
+    pub attribute: Option<String>,
+    /// A class that the element must have.
+    pub class: Option<String>,
+    /// Whether they stand in running text.
+    pub in_text: bool,
+}
+
+impl Pick {
+    /// What the arguments say.
+    #[must_use]
+    pub fn of(input: &Input) -> Self {
+        Self {
+            column: input.column.clone(),
+            field: input.field.clone(),
+            element: input.element.clone(),
+            attribute: input.attribute.clone(),
+            class: input.class.clone(),
+            in_text: input.in_text,
+        }
+    }
+
+    /// The form that such a place promises.
+    fn form(&self) -> Option<Form> {
+        let document = [&self.element, &self.attribute, &self.class];
+        if document.iter().any(|name| name.is_some()) {
+            Some(Form::Xml)
+        } else if self.field.is_some() {
+            Some(Form::Json)
+        } else if self.in_text {
+            Some(Form::Lines)
+        } else {
+            None
+        }
+    }
 }
 
 /// Which fields of a table or an object hold the texts.
 #[derive(Clone, Debug)]
 pub enum Wanted {
-    /// One field: the column named, or the only one, or the one called `transcription`.
-    One(Option<String>),
+    /// One text; of a table the column named, or the only one, or the one called
+    /// `transcription`.
+    One(Pick),
     /// The fields `target` and `production`.
     Pair,
 }
@@ -65,6 +124,8 @@ pub enum Wanted {
 pub enum Source {
     /// A file.
     File(PathBuf),
+    /// What a file of this name holds or is to hold.
+    Held(PathBuf, Arc<[u8]>),
     /// Standard input.
     Standard,
 }
@@ -84,14 +145,16 @@ impl Source {
     #[must_use]
     pub fn name(&self) -> String {
         match self {
-            Self::File(path) => path.display().to_string(),
+            Self::File(path) | Self::Held(path, _) => path.display().to_string(),
             Self::Standard => "standard input".to_owned(),
         }
     }
 
     /// The form its name promises.
     fn form(&self) -> Option<Form> {
-        let Self::File(path) = self else { return None };
+        let (Self::File(path) | Self::Held(path, _)) = self else {
+            return None;
+        };
         let ending = path.extension()?.to_str()?;
         let is =
             |names: &[&str]| names.iter().any(|name| ending.eq_ignore_ascii_case(name));
@@ -101,14 +164,51 @@ impl Source {
             Some(Form::Csv)
         } else if is(&["json", "jsonl", "ndjson"]) {
             Some(Form::Json)
+        } else if is(&["pls"]) {
+            Some(Form::Pls)
+        } else if is(&["ssml"]) {
+            Some(Form::Ssml)
+        } else if is(&["xml"]) {
+            Some(Form::Xml)
+        } else if is(&["html", "htm", "xhtml"]) {
+            Some(Form::Html)
         } else {
             None
         }
     }
 
-    fn open(&self) -> Result<Box<dyn BufRead>, Failure> {
-        let Self::File(path) = self else {
-            return Ok(Box::new(io::stdin().lock()));
+    /// How many bytes it has, where that can be told beforehand.
+    pub(super) fn size(&self) -> Option<u64> {
+        let Self::File(path) = self else { return None };
+        let known = path.metadata().ok()?;
+        known.is_file().then_some(known.len())
+    }
+
+    /// The whole of it as text.
+    ///
+    /// # Errors
+    /// What cannot be opened or read, or is not UTF-8.
+    pub(super) fn text(&self) -> Result<String, Failure> {
+        let mut text = String::new();
+        let read = self.open()?.read_to_string(&mut text);
+        read.map_err(|error| match error.kind() {
+            io::ErrorKind::InvalidData => Failure::new(
+                self.name(),
+                "the text is not well-formed UTF-8",
+                "save it as UTF-8",
+            ),
+            _ => self.failure(&error),
+        })?;
+        Ok(text)
+    }
+
+    pub(super) fn open(&self) -> Result<Box<dyn BufRead>, Failure> {
+        let path = match self {
+            Self::File(path) => path,
+            Self::Held(_, bytes) => {
+                return Ok(Box::new(Cursor::new(Arc::clone(bytes))));
+            }
+            Self::Standard => return Ok(Box::new(io::stdin().lock())),
         };
         if path.is_dir() {
             return Err(Failure::new(
@@ -125,7 +225,8 @@ impl Source {
         Ok(Box::new(BufReader::with_capacity(64 * 1024, file)))
     }
 
-    fn failure(&self, error: &io::Error) -> Failure {
+    /// What cannot be done with it, and why.
+    pub(super) fn failure(&self, error: &io::Error) -> Failure {
         let (reason, remedy) = match error.kind() {
             io::ErrorKind::NotFound => (
                 "there is no such file".to_owned(),
@@ -166,28 +267,67 @@ pub fn read(
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     let fault = |error: io::Error| Stop::Source(source.failure(&error));
-    let mut reader = without_mark(source.open()?).map_err(fault)?;
-    let form = match (form.or_else(|| source.form()), wanted) {
+    let (mut reader, marked) = without_mark(source.open()?).map_err(fault)?;
+    let promised = match wanted {
+        Wanted::One(pick) if form.is_none() && source.form().is_none() => pick.form(),
+        _ => None,
+    };
+    let form = match (form.or_else(|| source.form()).or(promised), wanted) {
         (Some(form), _) => form,
-        (None, Wanted::One(None)) => Form::Lines,
+        (None, Wanted::One(Pick { column: None, .. })) => Form::Lines,
         // A table is promised, so its first line tells by what its cells are parted.
         (None, _) => {
-            let mut head = Vec::new();
-            reader.read_until(b'\n', &mut head).map_err(fault)?;
-            let tabs = head.contains(&b'\t') || !head.contains(&b',');
-            reader = Box::new(Cursor::new(head).chain(reader));
-            if tabs { Form::Tsv } else { Form::Csv }
+            let (whole, form) = by_its_head(reader).map_err(fault)?;
+            reader = whole;
+            form
         }
     };
+    let usual = Pick::default();
+    let pick = match wanted {
+        Wanted::One(pick) => {
+            fits(source, form, pick)?;
+            pick
+        }
+        Wanted::Pair => &usual,
+    };
     match form {
-        Form::Lines => lines(source, reader, each),
-        Form::Tsv | Form::Csv => table(source, reader, form, wanted, each),
-        Form::Json => objects(source, reader, wanted, each),
+        Form::Lines if pick.in_text => passages(source, reader, marked, each),
+        Form::Lines => lines(source, reader, marked, each),
+        Form::Tsv | Form::Csv => table(source, reader, marked, form, wanted, each),
+        Form::Json => json_lines::read(source, reader, marked, wanted, each),
+        Form::Pls | Form::Ssml | Form::Xml | Form::Html => match wanted {
+            Wanted::One(pick) => markup::read(source, reader, marked, form, pick, each),
+            Wanted::Pair => {
+                let reason = "a document has no columns target and production";
+                let remedy = "give a table, or JSON Lines with these fields";
+                Err(Failure::new(source.name(), reason, remedy).into())
+            }
+        },
     }
 }
 
+/// Refuses an option that says nothing about a form: it would be passed over in silence.
+fn fits(source: &Source, form: Form, pick: &Pick) -> Result<(), Failure> {
+    let table = matches!(form, Form::Tsv | Form::Csv);
+    let document = matches!(form, Form::Xml | Form::Html);
+    let (option, what) = match () {
+        () if pick.column.is_some() && !table => ("--column", "tables"),
+        () if pick.field.is_some() && form != Form::Json => ("--field", "JSON Lines"),
+        () if pick.element.is_some() && !document => ("--element", "XML and HTML"),
+        () if pick.attribute.is_some() && !document => ("--attribute", "XML and HTML"),
+        () if pick.class.is_some() && !document => ("--class", "XML and HTML"),
+        () if pick.in_text && form != Form::Lines => ("--in-text", "plain text"),
+        () => return Ok(()),
+    };
+    Err(Failure::new(
+        source.name(),
+        format!("{option} is for {what}, and this is read as another form"),
+        format!("leave out {option}, or say with --input what the form is"),
+    ))
+}
+
 /// Takes a byte order mark off the front, reading no further than needed to tell.
-fn without_mark(mut reader: Box<dyn BufRead>) -> io::Result<Box<dyn BufRead>> {
+fn without_mark(mut reader: Box<dyn BufRead>) -> io::Result<(Box<dyn BufRead>, u64)> {
     let mut head = Vec::new();
     for expected in [0xEF, 0xBB, 0xBF] {
         let mut byte = [0];
@@ -200,24 +340,23 @@ fn without_mark(mut reader: Box<dyn BufRead>) -> io::Result<Box<dyn BufRead>> {
         }
     }
     if head == [0xEF, 0xBB, 0xBF] {
-        return Ok(reader);
+        return Ok((reader, 3));
     }
-    Ok(Box::new(Cursor::new(head).chain(reader)))
+    Ok((Box::new(Cursor::new(head).chain(reader)), 0))
 }
 
-/// Reads one line into `line`, without its ending; false at the end of the input.
-fn next_line(reader: &mut dyn BufRead, line: &mut Vec<u8>) -> io::Result<bool> {
+/// Reads one line into `line`, without its ending, and says how many bytes it took with
+/// that; 0 at the end of the input.
+fn next_line(reader: &mut dyn BufRead, line: &mut Vec<u8>) -> io::Result<u64> {
     line.clear();
-    if reader.read_until(b'\n', line)? == 0 {
-        return Ok(false);
-    }
+    let read = reader.read_until(b'\n', line)?;
     if line.last() == Some(&b'\n') {
         line.pop();
     }
     if line.last() == Some(&b'\r') {
         line.pop();
     }
-    Ok(true)
+    Ok(read as u64)
 }
 
 fn is_blank(line: &[u8]) -> bool {
@@ -227,19 +366,31 @@ fn is_blank(line: &[u8]) -> bool {
 fn lines(
     source: &Source,
     mut reader: Box<dyn BufRead>,
+    mut start: u64,
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     let mut record = Record {
         texts: vec![Vec::new()],
+        places: vec![Place {
+            column: 1,
+            ..Place::default()
+        }],
         ..Record::default()
     };
     loop {
-        let Some(text) = record.texts.first_mut() else {
+        let (Some(text), Some(place)) =
+            (record.texts.first_mut(), record.places.first_mut())
+        else {
             return Ok(());
         };
-        if !next_line(&mut *reader, text).map_err(|error| source.failure(&error))? {
+        let read = next_line(&mut *reader, text);
+        let read = read.map_err(|error| source.failure(&error))?;
+        if read == 0 {
             return Ok(());
         }
+        place.start = start;
+        place.line += 1;
+        start += read;
         let blank = is_blank(text);
         record.line += 1;
         if !blank {
@@ -248,21 +399,82 @@ fn lines(
     }
 }
 
+/// Reads the transcriptions that stand in running text.
+fn passages(
+    source: &Source,
+    mut reader: Box<dyn BufRead>,
+    mut start: u64,
+    each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
+) -> Result<(), Stop> {
+    let mut line = Vec::new();
+    let mut record = Record::default();
+    loop {
+        let read = next_line(&mut *reader, &mut line);
+        let read = read.map_err(|error| source.failure(&error))?;
+        if read == 0 {
+            return Ok(());
+        }
+        record.line += 1;
+        let mut cursor = place::Cursor::START;
+        for range in prose::find(&line) {
+            cursor.advance(&line, range.start);
+            record.texts = vec![line.get(range.clone()).unwrap_or_default().to_vec()];
+            record.places = vec![Place {
+                start: start + range.start as u64,
+                line: record.line,
+                column: cursor.column,
+                ..Place::default()
+            }];
+            each(&record)?;
+        }
+        start += read;
+    }
+}
+
+/// The rows of a table, the one that names its columns first.
+///
+/// # Errors
+/// What cannot be opened or read, or is no table.
+pub(super) fn rows(source: &Source, form: Option<Form>) -> Result<Rows, Stop> {
+    let fault = |error: io::Error| Stop::Source(source.failure(&error));
+    let (mut reader, marked) = without_mark(source.open()?).map_err(fault)?;
+    let form = if let Some(form) = form.or_else(|| source.form()) {
+        form
+    } else {
+        let (whole, form) = by_its_head(reader).map_err(fault)?;
+        reader = whole;
+        form
+    };
+    if !matches!(form, Form::Tsv | Form::Csv) {
+        return Err(Failure::new(
+            source.name(),
+            "a sheet is a table",
+            "give a TSV or a CSV file, or say which it is with --input",
+        )
+        .into());
+    }
+    Ok(Rows::new(reader, form, marked))
+}
+
+/// The form of a table, told by what the cells of its first line are parted by.
+fn by_its_head(mut reader: Box<dyn BufRead>) -> io::Result<(Box<dyn BufRead>, Form)> {
+    let mut head = Vec::new();
+    reader.read_until(b'\n', &mut head)?;
+    let tabs = head.contains(&b'\t') || !head.contains(&b',');
+    let form = if tabs { Form::Tsv } else { Form::Csv };
+    Ok((Box::new(Cursor::new(head).chain(reader)), form))
+}
+
 fn table(
     source: &Source,
     reader: Box<dyn BufRead>,
+    marked: u64,
     form: Form,
     wanted: &Wanted,
     each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     let fault = |error: io::Error| Stop::Source(source.failure(&error));
-    let mut rows = Rows {
-        reader,
-        form,
-        line: 0,
-        next: 1,
-        bytes: Vec::new(),
-    };
+    let mut rows = Rows::new(reader, form, marked);
     let Some(header) = rows.next().map_err(fault)? else {
         return Ok(());
     };
@@ -289,6 +501,10 @@ fn table(
             text.clear();
             text.extend_from_slice(cell(*at));
         }
+        record.places.clear();
+        let texts = record.texts.iter().zip(&columns);
+        let places = texts.map(|(text, at)| rows.place(*at, text.len()));
+        record.places.extend(places);
         each(&record)?;
     }
     Ok(())
@@ -296,40 +512,100 @@ fn table(
 
 /// The rows of a table, each with the line it begins on: blank lines are skipped but
 /// counted, and a quoted cell may run over several.
-struct Rows {
+pub(super) struct Rows {
     reader: Box<dyn BufRead>,
     form: Form,
     /// The line the last row began on.
     line: u64,
     /// The line that is read next.
     next: u64,
+    /// The byte the last row began with.
+    start: u64,
+    /// The byte after it.
+    end: u64,
     bytes: Vec<u8>,
 }
 
 impl Rows {
-    fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
+    /// Where a cell of the last row stands.
+    fn place(&self, number: usize, length: usize) -> Place {
+        let found = cell::find(&self.bytes, self.form, number).filter(|cell| {
+            cell.pieces.last().map_or(0, |piece| piece.text.end) == length
+        });
+        let Some(found) = found else {
+            return Place {
+                start: self.start,
+                line: self.line,
+                column: 1,
+                untraced: true,
+                ..Place::default()
+            };
+        };
+        let mut cursor = place::Cursor {
+            line: self.line,
+            ..place::Cursor::START
+        };
+        cursor.advance(&self.bytes, found.raw.start);
+        Place {
+            start: self.start + found.raw.start as u64,
+            line: cursor.line,
+            column: cursor.column,
+            raw: self.bytes.get(found.raw).unwrap_or_default().to_vec(),
+            pieces: found.pieces,
+            escape: found.escape,
+            untraced: false,
+        }
+    }
+
+    const fn new(reader: Box<dyn BufRead>, form: Form, marked: u64) -> Self {
+        Self {
+            reader,
+            form,
+            line: 0,
+            next: 1,
+            start: 0,
+            end: marked,
+            bytes: Vec::new(),
+        }
+    }
+
+    /// How many bytes of the table are read.
+    pub(super) const fn bytes(&self) -> u64 {
+        self.end
+    }
+
+    /// The line the last row began on.
+    pub(super) const fn line(&self) -> u64 {
+        self.line
+    }
+
+    /// The next row, if there is one.
+    pub(super) fn next(&mut self) -> io::Result<Option<csv::ByteRecord>> {
         self.bytes.clear();
         while self.bytes.iter().all(|byte| matches!(byte, b'\r' | b'\n')) {
             self.bytes.clear();
             if self.reader.read_until(b'\n', &mut self.bytes)? == 0 {
                 return Ok(None);
             }
+            self.start = self.end;
+            self.end += self.bytes.len() as u64;
             self.line = self.next;
             self.next += 1;
         }
         if self.form == Form::Csv {
-            let (mut from, mut state) = (0, Cell::Start);
+            let (mut from, mut state) = (0, cell::State::Start);
             loop {
                 let unread = self.bytes.get(from..).unwrap_or_default();
                 state = unread.iter().fold(state, |state, byte| state.after(*byte));
                 from = self.bytes.len();
-                if state != Cell::Quoted
+                if state != cell::State::Quoted
                     || self.reader.read_until(b'\n', &mut self.bytes)? == 0
                 {
                     break;
                 }
                 self.next += 1;
             }
+            self.end = self.start + self.bytes.len() as u64;
         }
         let mut row = csv::ByteRecord::new();
         csv::ReaderBuilder::new()
@@ -340,26 +616,6 @@ impl Rows {
             .from_reader(self.bytes.as_slice())
             .read_byte_record(&mut row)?;
         Ok(Some(row))
-    }
-}
-
-/// Where in a cell of CSV a byte stands (RFC 4180).
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Cell {
-    Start,
-    Plain,
-    Quoted,
-    QuoteInQuoted,
-}
-
-impl Cell {
-    const fn after(self, byte: u8) -> Self {
-        match (self, byte) {
-            (Self::Quoted, b'"') => Self::QuoteInQuoted,
-            (Self::Start | Self::QuoteInQuoted, b'"') | (Self::Quoted, _) => Self::Quoted,
-            (_, b',') => Self::Start,
-            _ => Self::Plain,
-        }
     }
 }
 
@@ -379,11 +635,13 @@ fn columns(
         Failure::new(format!("{}:{line}", source.name()), reason, remedy)
     };
     match wanted {
-        Wanted::One(Some(name)) => find(name).map(|at| vec![at]).ok_or_else(|| {
+        Wanted::One(Pick {
+            column: Some(name), ..
+        }) => find(name).map(|at| vec![at]).ok_or_else(|| {
             missing(name, "give one of these names with --column".to_owned())
         }),
-        Wanted::One(None) if header.len() == 1 => Ok(vec![0]),
-        Wanted::One(None) => find("transcription").map(|at| vec![at]).ok_or_else(|| {
+        Wanted::One(_) if header.len() == 1 => Ok(vec![0]),
+        Wanted::One(_) => find("transcription").map(|at| vec![at]).ok_or_else(|| {
             missing(
                 "transcription",
                 "say with --column which one holds the transcriptions".to_owned(),
@@ -401,71 +659,4 @@ fn columns(
             })
             .collect(),
     }
-}
-
-/// A line of JSON input: the fields that any command reads.
-#[derive(Deserialize)]
-struct Object<'a> {
-    text: Option<String>,
-    target: Option<String>,
-    production: Option<String>,
-    word: Option<String>,
-    #[serde(borrow)]
-    id: Option<&'a RawValue>,
-}
-
-fn objects(
-    source: &Source,
-    mut reader: Box<dyn BufRead>,
-    wanted: &Wanted,
-    each: &mut dyn FnMut(&Record) -> Result<(), Stop>,
-) -> Result<(), Stop> {
-    let mut record = Record::default();
-    let mut bytes = Vec::new();
-    while next_line(&mut *reader, &mut bytes).map_err(|error| source.failure(&error))? {
-        record.line += 1;
-        if is_blank(&bytes) {
-            continue;
-        }
-        // Inside a JSON string a byte has no offset of its own: ill-formed ones become
-        // replacement characters here, and are reported as such later.
-        let line = String::from_utf8_lossy(&bytes);
-        let fault = |reason: String| {
-            let fields = match wanted {
-                Wanted::One(_) => "a string, or an object with the field text",
-                Wanted::Pair => "an object with the fields target and production",
-            };
-            Failure::new(
-                format!("{}:{}", source.name(), record.line),
-                reason,
-                format!("every line must be {fields}"),
-            )
-        };
-        let lacks = |field: &str| fault(format!("the field {field} is missing"));
-        let (id, word, texts) = if line.trim_start().starts_with('"') {
-            let text: String = serde_json::from_str(&line)
-                .map_err(|error| fault(format!("not JSON: {error}")))?;
-            (Id::None, None, vec![text])
-        } else {
-            let object: Object<'_> = serde_json::from_str(&line)
-                .map_err(|error| fault(format!("not JSON: {error}")))?;
-            let texts = match wanted {
-                Wanted::One(_) => vec![object.text.ok_or_else(|| lacks("text"))?],
-                Wanted::Pair => vec![
-                    object.target.ok_or_else(|| lacks("target"))?,
-                    object.production.ok_or_else(|| lacks("production"))?,
-                ],
-            };
-            let id = object.id.map_or(Id::None, |id| Id::Json(id.to_owned()));
-            (id, object.word, texts)
-        };
-        if matches!(wanted, Wanted::Pair) && texts.len() != 2 {
-            return Err(fault("a pair has two texts".to_owned()).into());
-        }
-        record.id = id;
-        record.word = word;
-        record.texts = texts.into_iter().map(String::into_bytes).collect();
-        each(&record)?;
-    }
-    Ok(())
 }

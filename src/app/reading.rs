@@ -37,6 +37,8 @@ enum Home {
 #[derive(Debug)]
 pub struct Reading {
     manner: Manner,
+    /// The notation where a text does not bring its own.
+    usual: Alphabet,
     /// The text as it is shown: what was given, ill-formed bytes replaced.
     shown: String,
     /// Where bytes were replaced: the place in the text shown, the place in what was given.
@@ -56,6 +58,7 @@ impl Reading {
     #[must_use]
     pub fn new(manner: Manner) -> Self {
         Self {
+            usual: manner.alphabet,
             manner,
             shown: String::new(),
             replaced: Vec::new(),
@@ -64,6 +67,12 @@ impl Reading {
             unread: Vec::new(),
             transcription: Transcription::default(),
         }
+    }
+
+    /// Reads and judges the next text, in the notation its document names, if any.
+    pub fn read_as(&mut self, given: &[u8], alphabet: Option<Alphabet>) {
+        self.manner.alphabet = alphabet.unwrap_or(self.usual);
+        self.read(given);
     }
 
     /// Reads and judges the next text.
@@ -86,7 +95,10 @@ impl Reading {
         let Some(accent) = &self.manner.accent else {
             return;
         };
-        if self.transcription.notation() != Notation::Broad || !self.is_valid() {
+        // ARPABET writes phonemes and has no brackets to say so.
+        let broad = self.transcription.notation() == Notation::Broad
+            || self.manner.alphabet == Alphabet::Arpabet;
+        if !broad || !self.is_valid() {
             return;
         }
         for diagnostic in accent.judge(&self.transcription) {

@@ -7,6 +7,7 @@ use crate::alignment::{self, Column, Kind};
 use crate::feature::{FeatureBundle, Posture};
 use crate::finding::difference::{self, Differences};
 use crate::finding::item::{Item, Side};
+use crate::inventory::AllophoneRow;
 use crate::posture;
 use crate::syllable::Site;
 
@@ -27,6 +28,8 @@ pub struct Error {
     /// In what the two differ, postures as the accent teaches them; `None` where one of the
     /// sides is missing or is no single sound.
     pub differences: Option<Differences>,
+    /// What the accent wants there and is not there, as its rules.
+    pub lacking: Vec<&'static AllophoneRow>,
 }
 
 /// The errors of an item in the order of its columns. The two columns of a transposition
@@ -70,6 +73,7 @@ pub fn errors(item: &Item, accent: &Accent) -> Vec<Error> {
             target: text(&item.target, &column.target),
             production: text(&item.production, production),
             differences: differences(item, column, accent),
+            lacking: item.lacking.get(at).cloned().unwrap_or_default(),
         });
     }
     errors

@@ -6,9 +6,11 @@ use crate::accent::Accent;
 use crate::alignment::{self, Aligner, Column, Kind, Setting};
 use crate::articulation;
 use crate::feature::FeatureBundle;
+use crate::finding::production::{self, Judge};
 use crate::finding::prosody;
-use crate::notation::Transcription;
-use crate::syllable::{Part, Site, Syllabifier};
+use crate::inventory::AllophoneRow;
+use crate::notation::{Notation, Segment, Transcription};
+use crate::syllable::{Part, Site, Stress, Syllabifier};
 use crate::text::Span;
 
 /// One side of an item: what was intended, or what was said.
@@ -54,6 +56,17 @@ impl Side {
         site.copied().filter(|_| !range.is_empty())
     }
 
+    /// The stress of a place as rules over phrases want it: an unmarked word of one syllable
+    /// beside words that are marked has none.
+    #[must_use]
+    pub fn stress_at(&self, site: &Site) -> Stress {
+        let marks = |it: &Site| matches!(it.stress, Stress::Primary | Stress::Secondary);
+        match site.stress {
+            Stress::Unmarked if self.sites.iter().any(marks) => Stress::None,
+            stress => stress,
+        }
+    }
+
     /// How many syllables it has.
     #[must_use]
     pub fn syllables(&self) -> usize {
@@ -88,6 +101,9 @@ pub struct Item {
     pub production: Side,
     /// How the two answer each other.
     pub columns: Vec<Column>,
+    /// For each column, what is wanted there and lacking: \[p\] without its puff of air.
+    /// Empty for most.
+    pub lacking: Vec<Vec<&'static AllophoneRow>>,
     /// Differences of stress and boundaries; places are columns.
     pub prosody: Vec<prosody::Difference>,
 }
@@ -142,6 +158,9 @@ impl Item {
 pub struct Pairing {
     aligner: Aligner,
     syllabifier: Syllabifier,
+    judge: Judge,
+    /// Letters that stand for another sound in broad transcriptions: \[r\] for \[ɹ\].
+    broad: Vec<[FeatureBundle; 2]>,
 }
 
 impl Pairing {
@@ -151,6 +170,8 @@ impl Pairing {
         Self {
             aligner: Aligner::new(Setting::for_accent(accent)),
             syllabifier: Syllabifier::new(accent.shapes()),
+            judge: Judge::new(Some(accent)),
+            broad: broad_letters(accent),
         }
     }
 
@@ -161,28 +182,59 @@ impl Pairing {
         row: u64,
         word: &str,
         target: &Transcription,
-        production: &Transcription,
+        spoken: &Transcription,
     ) -> Item {
         let mut item = Item {
             row,
             word: word.to_owned(),
             target: self.side(target),
-            production: self.side(production),
+            production: self.side(spoken),
             ..Item::default()
         };
-        self.aligner
-            .align(&item.target.bundles, &item.production.bundles);
-        item.columns = joined(self.aligner.columns(), &item.target.sites);
-        item.prosody = prosody::differences(target, production, &item.columns);
+        let [wanted, said] = [&item.target.bundles, &item.production.bundles];
+        self.aligner.align(wanted, said);
+        let side = |transcription, bundles| production::Side {
+            transcription,
+            bundles,
+        };
+        let columns = self.aligner.columns();
+        let findings =
+            self.judge
+                .judge(side(target, wanted), side(spoken, said), columns);
+        let judged = columns
+            .iter()
+            .zip(findings)
+            .map(|(column, finding)| Judged {
+                column: Column {
+                    kind: finding.kind,
+                    ..column.clone()
+                },
+                lacking: finding.lacking,
+            });
+        let columns = with_whole_sounds(judged, &item.production.sites);
+        let columns = joined(columns, &item.target.sites);
+        (item.columns, item.lacking) = columns
+            .into_iter()
+            .map(|it| (it.column, it.lacking))
+            .unzip();
+        item.prosody = prosody::differences(target, spoken, &item.columns);
         item
     }
 
-    /// One side alone.
+    /// One side alone. Unless it stands in square brackets, a letter that the accent's broad
+    /// transcriptions use for a phoneme is that phoneme: \[r\] is \[ɹ\].
     pub fn side(&mut self, transcription: &Transcription) -> Side {
         let segments = transcription.segments();
-        let (spans, bundles): (Vec<Span>, Vec<FeatureBundle>) = segments
-            .map(|it| (it.span(), articulation::bundle(&it)))
-            .unzip();
+        let narrow = transcription.notation() == Notation::Narrow;
+        let bundle = |it: &Segment<'_>| {
+            let bundle = articulation::bundle(it);
+            let known = self.broad.iter().find(|[letter, _]| *letter == bundle);
+            known
+                .filter(|_| !narrow)
+                .map_or(bundle, |[_, sound]| *sound)
+        };
+        let (spans, bundles): (Vec<Span>, Vec<FeatureBundle>) =
+            segments.map(|it| (it.span(), bundle(&it))).unzip();
         let sites = self.syllabifier.sites(transcription, &bundles).to_vec();
         Side {
             text: transcription.text().to_owned(),
@@ -200,46 +252,99 @@ impl Pairing {
     }
 }
 
-/// The columns with the two halves of a target's phoneme in one.
-fn joined(columns: &[Column], sites: &[Site]) -> Vec<Column> {
-    let one_phoneme = |before: &Column, after: &Column| {
-        let ends = [before.target.end.checked_sub(1), Some(after.target.start)];
-        let [Some(last), Some(first)] = ends.map(|end| sites.get(end? as usize)) else {
-            return false;
-        };
-        last.part.is_some()
-            && (last.syllable, last.part, last.slot)
-                == (first.syllable, first.part, first.slot)
+/// The spellings of an accent's phonemes that are other sounds elsewhere, each with the
+/// phoneme.
+fn broad_letters(accent: &Accent) -> Vec<[FeatureBundle; 2]> {
+    let phonemes = accent.phonemes();
+    let mut letters = Vec::new();
+    for spelling in phonemes {
+        let first = phonemes.iter().find(|it| it.text == spelling.text);
+        let sound = first.map_or(spelling.bundle, |it| it.bundle);
+        if !alignment::same_phoneme(&spelling.bundle, &sound) {
+            letters.push([spelling.bundle, sound]);
+        }
+    }
+    letters
+}
+
+/// Whether two segments are the two halves of one sound.
+fn is_one_sound(sites: &[Site], last: Option<u32>, first: u32) -> bool {
+    let [Some(one), Some(other)] = [last, Some(first)].map(|at| sites.get(at? as usize))
+    else {
+        return false;
     };
-    let mut all: Vec<Column> = Vec::with_capacity(columns.len());
+    one.part.is_some()
+        && (one.syllable, one.part, one.slot) == (other.syllable, other.part, other.slot)
+}
+
+/// A column with what is lacking in it.
+#[derive(Clone, Debug)]
+struct Judged {
+    column: Column,
+    lacking: Vec<&'static AllophoneRow>,
+}
+
+/// The columns with an added half of a production's affricate or diphthong beside its other
+/// half: \[j\] said as \[dʒ\] is one error, not two.
+fn with_whole_sounds(
+    columns: impl Iterator<Item = Judged>,
+    sites: &[Site],
+) -> Vec<Judged> {
+    let mut all: Vec<Judged> = Vec::new();
+    for judged in columns {
+        let column = &judged.column;
+        let halves = all.last().is_some_and(|before| {
+            let before = &before.column;
+            let kinds = [before.kind, column.kind];
+            kinds.contains(&Kind::Addition)
+                && !kinds.contains(&Kind::Transposition)
+                && !before.production.is_empty()
+                && !column.production.is_empty()
+                && is_one_sound(
+                    sites,
+                    before.production.end.checked_sub(1),
+                    column.production.start,
+                )
+        });
+        let before = if halves { all.pop() } else { None };
+        all.push(match before {
+            Some(before) => join(before, judged),
+            None => judged,
+        });
+    }
+    all
+}
+
+/// The columns with the two halves of a target's phoneme in one.
+fn joined(columns: Vec<Judged>, sites: &[Site]) -> Vec<Judged> {
+    let mut all: Vec<Judged> = Vec::with_capacity(columns.len());
     // Additions since the last column with a target: inside a phoneme they belong to it.
     let mut since = 0;
-    for column in columns {
-        if column.target.is_empty() {
+    for judged in columns {
+        let target = &judged.column.target;
+        if target.is_empty() {
             since += 1;
-            all.push(column.clone());
+            all.push(judged);
             continue;
         }
         let first = all.len().checked_sub(since + 1);
-        let before = first.and_then(|first| all.get(first));
-        if let (Some(first), true) = (
-            first,
-            before.is_some_and(|before| one_phoneme(before, column)),
-        ) {
-            let parts = all.split_off(first);
-            let parts = parts.into_iter().chain([column.clone()]);
-            all.extend(parts.reduce(|one, other| join(&one, &other)));
-        } else {
-            all.push(column.clone());
-        }
         since = 0;
+        let last = first.and_then(|first| all.get(first));
+        let end = last.and_then(|last| last.column.target.end.checked_sub(1));
+        match first.filter(|_| is_one_sound(sites, end, target.start)) {
+            Some(first) => {
+                let parts = all.split_off(first).into_iter().chain([judged]);
+                all.extend(parts.reduce(join));
+            }
+            None => all.push(judged),
+        }
     }
     all
 }
 
 /// Two neighbouring columns as one.
-fn join(one: &Column, other: &Column) -> Column {
-    let kind = match (one.kind, other.kind) {
+fn join(one: Judged, other: Judged) -> Judged {
+    let kind = match (one.column.kind, other.column.kind) {
         (one, other) if one == other => one,
         (Kind::Match, other @ (Kind::Allophone | Kind::Distortion)) => other,
         (one @ (Kind::Allophone | Kind::Distortion), Kind::Match) => one,
@@ -249,9 +354,16 @@ fn join(one: &Column, other: &Column) -> Column {
         // Half of it left out, put in or changed: another sound.
         _ => Kind::Substitution,
     };
-    Column {
-        target: one.target.start..other.target.end,
-        production: one.production.start..other.production.end,
-        kind,
+    let mut lacking = one.lacking;
+    lacking.extend(other.lacking);
+    lacking.sort_unstable_by_key(|row| row.name);
+    lacking.dedup_by_key(|row| row.name);
+    Judged {
+        column: Column {
+            target: one.column.target.start..other.column.target.end,
+            production: one.column.production.start..other.column.production.end,
+            kind,
+        },
+        lacking,
     }
 }

@@ -168,18 +168,26 @@ impl Pair<'_> {
     fn judge(&self, findings: &mut [Finding]) {
         let mut at = 0;
         while at < self.phonemes.len() {
-            let alone = self.explain(at..at + 1, findings);
-            if alone {
-                at += 1;
-            } else if self.explain(at..at + 2, findings) {
+            // A rule about two sounds in a row says more than one about each.
+            if self.differs(at..at + 2, findings) && self.explain(at..at + 2, findings) {
                 at += 2;
-            } else {
-                self.classify(at, findings);
-                at += 1;
+                continue;
             }
+            if !self.explain(at..at + 1, findings) {
+                self.classify(at, findings);
+            }
+            at += 1;
         }
         self.additions(findings);
         self.weak_forms(findings);
+    }
+
+    /// Whether anything differs in the columns that some of the target's phonemes fill.
+    fn differs(&self, phonemes: Range<usize>, findings: &[Finding]) -> bool {
+        let columns = self.columns_of(&phonemes);
+        let findings = columns.and_then(|columns| findings.get(columns));
+        let mut findings = findings.unwrap_or_default().iter();
+        findings.any(|finding| finding.kind != Kind::Match)
     }
 
     /// The columns that some of the target's phonemes fill, if they fill them.

@@ -1,5 +1,7 @@
 //! How stress and boundaries of a production differ from its target's.
 
+pub mod rhythm;
+
 use crate::alignment::Column;
 use crate::articulation;
 use crate::feature::Class;

@@ -163,6 +163,8 @@ pub struct CodaRow {
     pub coda: &'static [&'static str],
     /// For an ending, the phonemes it may follow; empty for a coda.
     pub after: &'static [&'static str],
+    /// The option that makes it legal; empty where it is legal anyway.
+    pub option: &'static str,
 }
 
 /// An accent as its folder has it.

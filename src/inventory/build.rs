@@ -26,13 +26,19 @@ mod automaton;
 mod characters;
 #[path = "../feature.rs"]
 mod feature;
+#[path = "build/keys.rs"]
+mod keys;
 #[path = "build/letters.rs"]
 mod letters;
 #[cfg(feature = "lexicon")]
 #[path = "build/lexicon.rs"]
 mod lexicon;
+#[path = "build/mouth.rs"]
+mod mouth;
 #[path = "build/notations.rs"]
 mod notations;
+#[path = "build/patterns.rs"]
+mod patterns;
 
 /// A table read into rows of cells by column name.
 #[derive(Debug)]
@@ -132,6 +138,9 @@ fn main() {
     characters::generate(&grammar, &letters, &mut out, &mut faults);
     accents::generate(&grammar, &letters, &mut out, &mut faults);
     notations::generate(&grammar, &mut out, &mut faults);
+    mouth::generate(&grammar, &mut out, &mut faults);
+    patterns::generate(&grammar, &mut out, &mut faults);
+    keys::generate(&grammar, &mut out, &mut faults);
     #[cfg(feature = "lexicon")]
     lexicon::generate(&grammar, &mut faults);
 

@@ -24,7 +24,7 @@ impl Transcription {
     /// let typed = Transcription::parse("['t͜ʃi:z]");
     /// assert_eq!(typed.canonical(), "[ˈt͡ʃiːz]");
     /// // What cannot be read is left alone.
-    /// assert_eq!(Transcription::parse("[ж]").canonical(), "[ж]");
+    /// assert_eq!(Transcription::parse("[漢]").canonical(), "[漢]");
     /// ```
     ///
     /// # Source

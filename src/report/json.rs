@@ -10,7 +10,7 @@
 //! # #[cfg(feature = "app")] {
 //! use apical::report::json::{Lazy, Origin, VERSION};
 //!
-//! let origin = Origin { version: VERSION, id: 7, line: 1, file: None };
+//! let origin = Origin { version: VERSION, id: 7, line: 1, file: None, place: None };
 //! assert_eq!(serde_json::to_string(&origin).unwrap(), r#"{"version":1,"id":7,"line":1}"#);
 //! let lazy = Lazy(|| (1..=3).map(|number| number * number));
 //! assert_eq!(serde_json::to_string(&lazy).unwrap(), "[1,4,9]");
@@ -18,6 +18,12 @@
 //! ```
 
 mod accent;
+pub mod analyze;
+pub mod record;
+pub mod rules;
+pub mod sarif;
+#[cfg(feature = "app")]
+pub mod schema;
 
 use serde::{Serialize, Serializer};
 
@@ -62,6 +68,26 @@ pub struct Origin<'a, Id> {
     /// The file it came from, where it came from one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<&'a str>,
+    /// Where in the file or stream the text stands; for arguments there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<InFile>,
+}
+
+/// A place in a file or stream.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct InFile {
+    /// First byte, from 0.
+    pub start: u64,
+    /// One past the last byte.
+    pub end: u64,
+    /// Line of the first byte, from 1.
+    pub line: u64,
+    /// Character of that line, from 1.
+    pub column: u64,
+    /// Line of what comes after the last byte.
+    pub end_line: u64,
+    /// Character of that line.
+    pub end_column: u64,
 }
 
 /// What `apical check` writes.
@@ -72,6 +98,9 @@ pub struct Check<'a, Id, Diagnostics> {
     pub origin: Origin<'a, Id>,
     /// The transcription; ill-formed bytes are replaced.
     pub text: &'a str,
+    /// What it was before it was mended, where it was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub was: Option<&'a str>,
     /// Its reading in the alphabet, where it was typed in another notation.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ipa: Option<&'a str>,
@@ -102,6 +131,10 @@ pub struct Diagnostic {
     pub replacement: Option<String>,
     /// Other places that have to do with it.
     pub labels: Vec<Label>,
+    /// Where it stands in the file or stream, as that is written: entities, escapes and
+    /// quotation marks counted. For arguments there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<InFile>,
     /// `target` or `production`, in a comparison.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub side: Option<&'static str>,
@@ -137,6 +170,7 @@ impl From<Fault> for Diagnostic {
                     message: label.message,
                 })
                 .collect(),
+            place: None,
             side: None,
         }
     }

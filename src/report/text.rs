@@ -5,11 +5,16 @@
 //! no meaning hangs on them. Widths are terminal columns.
 
 pub mod accents;
+pub mod analyze;
 pub mod check;
 pub mod compare;
 pub mod describe;
 pub mod explain;
 pub mod line;
+pub mod picture;
+pub mod record;
+#[cfg(feature = "lexicon")]
+pub mod rules;
 
 use std::fmt::Write as _;
 

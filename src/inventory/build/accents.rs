@@ -222,11 +222,12 @@ fn onsets(
 /// The legal codas, and the endings that may follow them.
 fn codas(folder: &Path, accent: &Known, faults: &mut Vec<String>) -> String {
     let mut body = String::new();
-    let columns = ["coda", "after", "status", "example", "source"];
+    let columns = ["coda", "after", "status", "option", "example", "source"];
     for row in &read(&folder.join("codas.tsv"), &columns, faults).rows {
         sourced(row, faults);
         let coda = accent.phonemes_of(row, row.cell("coda"), faults);
         let after = accent.members_of(row, row.cell("after"), faults);
+        let option = accent.option(row, faults);
         match row.cell("status") {
             "core" | "marginal" if after.is_empty() => {}
             "ending" if !after.is_empty() => {}
@@ -237,7 +238,9 @@ fn codas(folder: &Path, accent: &Known, faults: &mut Vec<String>) -> String {
         }
         line(
             &mut body,
-            &format!("CodaRow {{ coda: &{coda:?}, after: &{after:?} }},"),
+            &format!(
+                "CodaRow {{ coda: &{coda:?}, after: &{after:?}, option: {option:?} }},"
+            ),
         );
     }
     body

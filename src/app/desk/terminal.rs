@@ -1,0 +1,37 @@
+//! The terminal given back as it was when a signal ends the desk.
+
+use std::io::{self, Write as _};
+use std::thread;
+
+use rustix::termios::{OptionalActions, Termios, tcgetattr, tcsetattr};
+use signal_hook::consts::{SIGHUP, SIGTERM};
+use signal_hook::iterator::Signals;
+use signal_hook::low_level::emulate_default_handler;
+
+use super::helper::Shared;
+use super::store::Store;
+
+/// Watches for the signals that end a program. Before one does, the text that is being
+/// typed is written down and the terminal put back as it was.
+pub(super) fn guard(shared: &Shared, store: &Store) -> io::Result<()> {
+    let before: Option<Termios> = tcgetattr(rustix::stdio::stdin()).ok();
+    let mut signals = Signals::new([SIGTERM, SIGHUP])?;
+    let (shared, store) = (shared.clone(), store.clone());
+    thread::Builder::new()
+        .name("signals".to_owned())
+        .spawn(move || {
+            let Some(signal) = signals.forever().next() else {
+                return;
+            };
+            store.keep_draft(&shared.lock().line);
+            if let Some(before) = &before {
+                let _ = tcsetattr(rustix::stdio::stdin(), OptionalActions::Now, before);
+            }
+            // Below what is drawn, and with pasted text plain again.
+            let mut out = io::stdout();
+            let _ = out.write_all(b"\x1B[?2004l\x1B[J\r\n");
+            let _ = out.flush();
+            let _ = emulate_default_handler(signal);
+        })?;
+    Ok(())
+}

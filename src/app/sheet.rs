@@ -1,0 +1,370 @@
+//! A coach's sheet: words with their targets and what was said, from a table to items.
+
+use super::arguments::{Alphabet, Form};
+use super::files::{self, Source};
+use super::reading::Reading;
+use super::{Failure, Stop};
+use crate::accent::Accent;
+use crate::alignment;
+use crate::finding::item::{Item, Pairing};
+use crate::lexicon::Lexicon;
+use crate::notation::Transcription;
+use crate::report::text::line::visible;
+
+/// A sheet made ready to be looked into.
+#[derive(Debug)]
+pub(super) struct Sheet {
+    /// What could be read, in the order of the rows.
+    pub(super) items: Vec<Item>,
+    /// What else stood in the row of each item.
+    pub(super) notes: Vec<Notes>,
+    /// What could not be read, in the order of the rows.
+    pub(super) left_out: Vec<LeftOut>,
+    /// How many targets were looked up.
+    pub(super) looked_up: usize,
+}
+
+/// A row that is left out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct LeftOut {
+    /// The row, counted in lines of the file from 1.
+    pub(super) row: u64,
+    /// The word.
+    pub(super) word: String,
+    /// Why, and what to do about it.
+    pub(super) reason: String,
+}
+
+/// What stands in a row beside word, target and production.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Notes {
+    /// The coach's note.
+    pub(super) note: String,
+    /// The session it was said in.
+    pub(super) session: String,
+    /// Whether the target was looked up.
+    pub(super) looked_up: bool,
+    /// The other cells, by the name of their column.
+    pub(super) others: Vec<(String, String)>,
+}
+
+/// How a sheet is read.
+#[derive(Clone, Debug)]
+pub(super) struct Manner {
+    /// The accent that targets are looked up in and items are made by.
+    pub(super) accent: Accent,
+    /// The notation of its transcriptions.
+    pub(super) alphabet: Alphabet,
+    /// The form of the table.
+    pub(super) form: Option<Form>,
+}
+
+/// Where the columns that have a meaning stand.
+#[derive(Clone, Copy, Debug, Default)]
+struct Columns {
+    word: Option<usize>,
+    target: Option<usize>,
+    production: usize,
+    accepted: Option<usize>,
+    note: Option<usize>,
+    session: Option<usize>,
+}
+
+/// Reads a sheet. `progress` is told after each row how many bytes of the table are read.
+///
+/// # Errors
+/// What cannot be opened or read, and a table without the columns that are needed. Rows that
+/// cannot be read are no error: they are left out, each with its reason.
+pub(super) fn read(
+    source: &Source,
+    manner: &Manner,
+    progress: &mut dyn FnMut(u64),
+) -> Result<Sheet, Stop> {
+    let fault = |error: std::io::Error| Stop::Source(source.failure(&error));
+    let mut rows = files::rows(source, manner.form)?;
+    let Some(header) = rows.next().map_err(fault)? else {
+        let remedy = "its first line names the columns: word, target, production";
+        return Err(Failure::new(source.name(), "the sheet is empty", remedy).into());
+    };
+    let header: Vec<String> = header
+        .iter()
+        .map(|cell| String::from_utf8_lossy(cell).trim().to_owned())
+        .collect();
+    let columns = columns(source, rows.line(), &header)?;
+    let mut reader = Reader::new(manner);
+    let mut sheet = Sheet {
+        items: Vec::new(),
+        notes: Vec::new(),
+        left_out: Vec::new(),
+        looked_up: 0,
+    };
+    while let Some(row) = rows.next().map_err(fault)? {
+        progress(rows.bytes());
+        if row.iter().all(|cell| cell.trim_ascii().is_empty()) {
+            continue;
+        }
+        let line = rows.line();
+        let cell = |at: Option<usize>| at.and_then(|at| row.get(at)).unwrap_or_default();
+        let text = |at: Option<usize>| {
+            String::from_utf8_lossy(cell(at).trim_ascii()).into_owned()
+        };
+        let word = text(columns.word);
+        let cells = Cells {
+            target: cell(columns.target).trim_ascii(),
+            production: cell(Some(columns.production)).trim_ascii(),
+            accepted: cell(columns.accepted).trim_ascii(),
+        };
+        let extra = row.len() > header.len()
+            && row.iter().skip(header.len()).any(|cell| !cell.is_empty());
+        let found = if extra {
+            Err(format!(
+                "the row has {} cells, the first line names {}: put quotes around a cell \
+                 that holds the separator",
+                row.len(),
+                header.len()
+            ))
+        } else {
+            reader.item(line, &word, &cells)
+        };
+        match found {
+            Ok((item, looked_up)) => {
+                sheet.looked_up += usize::from(looked_up);
+                sheet.notes.push(Notes {
+                    note: text(columns.note),
+                    session: text(columns.session),
+                    looked_up,
+                    others: columns.others(&header, &row),
+                });
+                sheet.items.push(item);
+            }
+            Err(reason) => sheet.left_out.push(LeftOut {
+                row: line,
+                word,
+                reason,
+            }),
+        }
+    }
+    Ok(sheet)
+}
+
+/// The cells of a row that hold transcriptions.
+#[derive(Clone, Copy, Debug)]
+struct Cells<'r> {
+    target: &'r [u8],
+    production: &'r [u8],
+    accepted: &'r [u8],
+}
+
+/// Makes items of rows, keeping its memory.
+struct Reader {
+    accent: Accent,
+    alphabet: Alphabet,
+    lexicon: Option<Lexicon>,
+    production: Reading,
+    pairing: Pairing,
+}
+
+impl Reader {
+    fn new(manner: &Manner) -> Self {
+        Self {
+            accent: manner.accent.clone(),
+            alphabet: manner.alphabet,
+            lexicon: Lexicon::of(manner.accent.name()),
+            production: reading(manner.alphabet),
+            pairing: Pairing::new(&manner.accent),
+        }
+    }
+
+    /// The item of a row and whether its target was looked up; or why there is none.
+    fn item(
+        &mut self,
+        row: u64,
+        word: &str,
+        cells: &Cells<'_>,
+    ) -> Result<(Item, bool), String> {
+        if cells.production.is_empty() {
+            return Err("no production: nothing was written down as said".to_owned());
+        }
+        self.production.read(cells.production);
+        sound(&self.production, "production")?;
+        let mut candidates = Vec::new();
+        if !cells.target.is_empty() {
+            candidates.push(self.typed(cells.target, "target")?);
+        }
+        let accepted = cells.accepted.split(|byte| *byte == b';');
+        for variant in accepted.map(<[u8]>::trim_ascii).filter(|it| !it.is_empty()) {
+            candidates.push(self.typed(variant, "accepted")?);
+        }
+        let looked_up = candidates.is_empty();
+        if looked_up {
+            candidates = self.looked_up(word)?;
+        }
+        let production = self.production.transcription();
+        let pairing = &mut self.pairing;
+        let mut items = candidates
+            .iter()
+            .map(|target| pairing.item(row, word, target, production));
+        // The nearest of the targets that count; of equally near ones the first.
+        let mut best = items.next().ok_or("no target")?;
+        let distance = |item: &Item| {
+            let [target, production] = [&item.target.bundles, &item.production.bundles];
+            alignment::distance(target, production, &item.columns)
+        };
+        for item in items {
+            let key = |item: &Item| (distance(item), item.prosody.len());
+            if key(&item) < key(&best) {
+                best = item;
+            }
+        }
+        Ok((best, looked_up))
+    }
+
+    /// A transcription of the sheet, if it is in order.
+    fn typed(&self, given: &[u8], column: &str) -> Result<Transcription, String> {
+        let mut reading = reading(self.alphabet);
+        reading.read(given);
+        sound(&reading, column)?;
+        Ok(Transcription::parse(reading.transcription().text()))
+    }
+
+    /// All variants of a word in the word list.
+    fn looked_up(&self, word: &str) -> Result<Vec<Transcription>, String> {
+        if word.is_empty() {
+            return Err("neither word nor target: type one of them".to_owned());
+        }
+        let Some(lexicon) = &self.lexicon else {
+            return Err(format!(
+                "no target, and there is no word list for {}: type the target",
+                self.accent.name()
+            ));
+        };
+        let mut variants: Option<Vec<String>> = None;
+        for one in word.split_whitespace() {
+            let Some(entry) = lexicon.look_up(one) else {
+                return Err(format!(
+                    "no target, and the {} word list has no entry “{}”: type the target",
+                    self.accent.name(),
+                    visible(one)
+                ));
+            };
+            variants = Some(match variants {
+                None => entry.targets().collect(),
+                Some(before) => entry
+                    .targets()
+                    .flat_map(|target| {
+                        before.iter().map(move |it| format!("{it} {target}"))
+                    })
+                    .take(MOST_VARIANTS)
+                    .collect(),
+            });
+        }
+        let parse = |it: String| Transcription::parse(&it);
+        Ok(variants
+            .unwrap_or_default()
+            .into_iter()
+            .map(parse)
+            .collect())
+    }
+}
+
+/// Targets of a phrase that are tried: the variants of its words multiply.
+const MOST_VARIANTS: usize = 64;
+
+/// A reader that judges the notation alone: what is no sound of the accent may well have
+/// been said.
+fn reading(alphabet: Alphabet) -> Reading {
+    Reading::new(super::reading::Manner {
+        alphabet,
+        accent: None,
+    })
+}
+
+/// That a transcription can be read and has sounds; else what is wrong with it and where.
+fn sound(reading: &Reading, column: &str) -> Result<(), String> {
+    use crate::diagnostic::Severity;
+    let error = reading.faults().find(|it| it.severity == Severity::Error);
+    if let Some(fault) = error {
+        let place = crate::text::column(reading.shown(), fault.span.start);
+        let help = fault.help.map(|it| format!("; {it}")).unwrap_or_default();
+        return Err(format!(
+            "{column} {} cannot be read: at character {place}, {}{help}",
+            visible(reading.shown()),
+            fault.message
+        ));
+    }
+    if reading.transcription().segments().next().is_none() {
+        return Err(format!(
+            "{column} {} has no sounds",
+            visible(reading.shown())
+        ));
+    }
+    Ok(())
+}
+
+impl Columns {
+    /// The cells of the columns that have no meaning here.
+    fn others(&self, header: &[String], row: &csv::ByteRecord) -> Vec<(String, String)> {
+        let known = [
+            self.word,
+            self.target,
+            Some(self.production),
+            self.accepted,
+            self.note,
+            self.session,
+        ];
+        let cells = header.iter().zip(row).enumerate();
+        cells
+            .filter(|(at, (_, cell))| !known.contains(&Some(*at)) && !cell.is_empty())
+            .map(|(_, (name, cell))| {
+                (name.clone(), String::from_utf8_lossy(cell).into_owned())
+            })
+            .collect()
+    }
+}
+
+/// Where the columns stand in a header, in any order and whatever the case of their names.
+fn columns(source: &Source, line: u64, header: &[String]) -> Result<Columns, Failure> {
+    let place = format!("{}:{line}", source.name());
+    let there_are = || {
+        let names: Vec<String> = header.iter().map(|name| visible(name)).collect();
+        format!("there are: {}", names.join(", "))
+    };
+    let find = |name: &str| {
+        let mut these = header
+            .iter()
+            .enumerate()
+            .filter(|(_, cell)| cell.eq_ignore_ascii_case(name));
+        let first = these.next().map(|(at, _)| at);
+        match these.next() {
+            None => Ok(first),
+            Some(_) => Err(Failure::new(
+                place.clone(),
+                format!("two columns are called “{name}”"),
+                "give one of them another name",
+            )),
+        }
+    };
+    let (word, target) = (find("word")?, find("target")?);
+    if word.is_none() && target.is_none() {
+        return Err(Failure::new(
+            place,
+            format!("no column is called “word” or “target”; {}", there_are()),
+            "name the columns in the first line: word, target, production",
+        ));
+    }
+    let Some(production) = find("production")? else {
+        return Err(Failure::new(
+            place,
+            format!("no column is called “production”; {}", there_are()),
+            "call the column with what was said production in the first line",
+        ));
+    };
+    Ok(Columns {
+        word,
+        target,
+        production,
+        accepted: find("accepted")?,
+        note: find("note")?,
+        session: find("session")?,
+    })
+}

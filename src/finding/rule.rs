@@ -1,0 +1,414 @@
+//! The smallest set of feature rules that explains a client's errors.
+//!
+//! A rule is A → B / C _ D over natural classes. The rules found are those that describe
+//! what was said in the fewest bits, under a model in which each rule works or not where it
+//! could, and slips follow no rule; so one rule for θ → t and ð → d costs less than two, and
+//! a rule that seldom works costs more than it saves. Everything is counted: the same
+//! sheet gives the same rules on any machine.
+//!
+//! # Source
+//! Minimum description length: Rissanen (1978), from memory; that rules are found so over
+//! natural classes: Goldsmith and Riggle (2012), from memory. The constants stand in
+//! `grammar/rules.tsv` with their reasons.
+
+mod change;
+mod constant;
+mod model;
+mod probe;
+mod search;
+mod site;
+mod sound;
+mod word;
+
+pub use probe::{Probe, probes};
+pub use site::{Sample, Spoken};
+pub use sound::Sounds;
+
+use change::{Change, Kind};
+use model::{Problem, Rule};
+use search::Search;
+use site::Site;
+use sound::{Classes, NOTHING, OTHER, Set, bit};
+
+/// How sure a rule is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Confidence {
+    /// No other rule would do, and it has worked often enough.
+    Firm,
+    /// Another rule would do, less well.
+    Likely,
+    /// The sheet can't tell it from another rule.
+    Undecided,
+    /// Too few words could show it.
+    TooFew,
+}
+
+impl Confidence {
+    /// Its name, as reports write it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Firm => "firm",
+            Self::Likely => "likely",
+            Self::Undecided => "undecided",
+            Self::TooFew => "too few chances",
+        }
+    }
+}
+
+/// A rule as a table of predictions: what a rule does, whatever it is called.
+#[derive(Clone, Debug)]
+pub struct Effect {
+    change: Change,
+    rule: Rule,
+}
+
+impl Effect {
+    /// Whether what comes out is left open: a full vowel, whichever.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        self.change.open != 0
+    }
+
+    /// Where it could work in a word, and what it would make of the sound: for each place
+    /// its number in the word (gaps count: gap 0, sound 0, gap 1 …) and the sound that comes
+    /// out, `None` for none.
+    #[must_use]
+    pub fn predictions(
+        &self,
+        sample: &Sample,
+        sounds: &Sounds,
+    ) -> Vec<(usize, Option<u8>)> {
+        site::sites(core::slice::from_ref(sample), sounds)
+            .iter()
+            .enumerate()
+            .filter(|(_, (site, _))| self.rule.fits(&self.change, site))
+            .filter_map(|(at, (site, _))| Some((at, self.change.of(site.focus)?)))
+            .map(|(at, outcome)| (at, (outcome != NOTHING).then_some(outcome)))
+            .collect()
+    }
+}
+
+/// A rule that was found.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// In the notation of phonology: \[dental fricative\] → \[plosive\] / # _.
+    pub rule: String,
+    /// In plain words, one line without a full stop.
+    pub plain: String,
+    /// How often it worked.
+    pub covers: usize,
+    /// How often it could have worked and the sound was right.
+    pub exceptions: usize,
+    /// How often something else became of the sound, as under another rule.
+    pub otherwise: usize,
+    /// The rows where it worked, in order.
+    pub rows: Vec<u64>,
+    /// The rows of its exceptions.
+    pub exception_rows: Vec<u64>,
+    /// Each sound it changed with what came of it and how often, commonest first; `None`
+    /// for no sound.
+    pub changes: Vec<(Option<u8>, Option<u8>, usize)>,
+    /// How sure it is.
+    pub confidence: Confidence,
+    /// The chance that it is this rule and not a rival, from 0 to 1.
+    pub posterior: f64,
+    /// Other rules that could stand in its place, likeliest first, in the same notation,
+    /// each with the bits it costs more.
+    pub rivals: Vec<(String, f64)>,
+    /// Which of the known patterns it is, by its place in their list.
+    pub known: Option<usize>,
+    /// What it does.
+    pub effect: Effect,
+    /// What its rivals do, in their order.
+    pub rival_effects: Vec<Effect>,
+}
+
+/// What a sheet tells of a client's rules.
+#[derive(Clone, Debug, Default)]
+pub struct Discovery {
+    /// The rules, those that explain most errors first.
+    pub rules: Vec<Found>,
+    /// Errors that no rule explains.
+    pub unexplained: usize,
+    /// All errors of sounds.
+    pub errors: usize,
+    /// Whether the search was cut short.
+    pub cut_short: bool,
+}
+
+/// A known pattern that may stand among the rules: two sounds for its change, and the sounds
+/// that it concerns.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Known {
+    /// Where it works: each place as a target's sound (`None` for a gap), with the sounds
+    /// left and right that allow it (`None` for a free side), and whether word edges do.
+    pub focus: Vec<u8>,
+    /// What a sound of it becomes, `None` if it is left out; the rest follows by features.
+    pub example: (Option<u8>, Option<u8>),
+    /// The sounds that may stand before it; `None` for anything.
+    pub left: Option<Neighbours>,
+    /// The sounds that may stand after it; `None` for anything.
+    pub right: Option<Neighbours>,
+    /// Whether it asks for onset (`Some(true)`) or coda (`Some(false)`).
+    pub onset: Option<bool>,
+    /// Whether it asks for a stressed syllable, or an unstressed one.
+    pub stressed: Option<bool>,
+}
+
+/// What may stand beside a sound.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Neighbours {
+    /// These sounds.
+    pub sounds: Vec<u8>,
+    /// And the edge of the word.
+    pub edge: bool,
+}
+
+/// Steps that a search may take: two seconds on a slow machine, far more than a sheet needs.
+pub const BUDGET: u64 = 600_000_000;
+
+/// Finds the rules behind the errors of some words. Known patterns count as cheaper than new
+/// rules. Cost: see [`BUDGET`]; a hundred words take some tens of milliseconds.
+#[must_use]
+pub fn discover(
+    sounds: &Sounds,
+    samples: &[Sample],
+    known: &[Known],
+    budget: u64,
+) -> Discovery {
+    let located = site::sites(samples, sounds);
+    let classes = Classes::of(sounds);
+    let constants = constant::all();
+    let mut sorted: Vec<Site> = located.iter().map(|(site, _)| *site).collect();
+    sorted.retain(|it| it.focus != OTHER);
+    sorted.sort_unstable();
+    let mut counted: Vec<(Site, f64)> = Vec::new();
+    for site in sorted {
+        match counted.last_mut() {
+            Some((last, count)) if *last == site => *count += 1.0,
+            _ => counted.push((site, 1.0)),
+        }
+    }
+    let mut kinds: Vec<Kind> = counted
+        .iter()
+        .filter(|(site, _)| site.is_error() && site.outcome != OTHER)
+        .flat_map(|(site, _)| Change::kinds_of(sounds, site.focus, site.outcome))
+        .collect();
+    kinds.sort();
+    kinds.dedup();
+    let mut changes: Vec<Change> = Vec::new();
+    for kind in kinds {
+        let change = Change::new(kind, sounds, &constants);
+        // The same table by another name is the same change: features set as in another sound.
+        let again = changes.iter().any(|it| {
+            it.table == change.table
+                && it.applies == change.applies
+                && it.open == change.open
+        });
+        if !again && change.applies != 0 {
+            changes.push(change);
+        }
+    }
+    let problem = Problem {
+        sites: counted,
+        changes,
+        constants,
+    };
+    let catalogue: Vec<Rule> = known
+        .iter()
+        .enumerate()
+        .filter_map(|(number, it)| as_rule(it, number, &problem, sounds))
+        .collect();
+    let mut search = Search {
+        problem: &problem,
+        classes: &classes,
+        known: &catalogue,
+        budget,
+    };
+    let (rules, fit) = search.run();
+    let mut discovery = Discovery {
+        errors: located.iter().filter(|(site, _)| site.is_error()).count(),
+        cut_short: search.budget == 0,
+        ..Discovery::default()
+    };
+    let slips = problem.sites.iter().zip(&fit.slips);
+    let unexplained: f64 = slips
+        .filter(|((site, _), _)| site.is_error())
+        .map(|((_, count), slip)| count * slip)
+        .sum();
+    discovery.unexplained = whole(unexplained);
+    for (at, rule) in rules.iter().enumerate() {
+        let Some(change) = problem.changes.get(rule.change) else {
+            continue;
+        };
+        let rivals = search.rivals(&rules, &fit, at);
+        let found = found(
+            (rule, change),
+            &rivals,
+            &located,
+            samples,
+            &Wording {
+                sounds,
+                classes: &classes,
+                problem: &problem,
+            },
+        );
+        discovery.rules.push(found);
+    }
+    discovery
+        .rules
+        .sort_by(|one, other| (other.covers, &one.rule).cmp(&(one.covers, &other.rule)));
+    discovery
+}
+
+/// What wording needs.
+struct Wording<'w> {
+    sounds: &'w Sounds,
+    classes: &'w Classes,
+    problem: &'w Problem,
+}
+
+fn found(
+    (rule, change): (&Rule, &Change),
+    rivals: &[(Option<Rule>, f64)],
+    located: &[(Site, u32)],
+    samples: &[Sample],
+    wording: &Wording<'_>,
+) -> Found {
+    let constants = &wording.problem.constants;
+    let row = |number: u32| samples.get(number as usize).map_or(0, |it| it.row);
+    let (mut rows, mut exception_rows) = (Vec::new(), Vec::new());
+    let (mut covers, mut exceptions, mut otherwise) = (0, 0, 0);
+    let mut pairs: Vec<(u8, u8)> = Vec::new();
+    for (site, number) in located {
+        if !rule.fits(change, site) {
+            continue;
+        }
+        if change.gives(site.focus, site.outcome) > 0.0 {
+            covers += 1;
+            rows.push(row(*number));
+            pairs.push((site.focus, site.outcome));
+        } else if site.is_error() {
+            otherwise += 1;
+        } else {
+            exceptions += 1;
+            exception_rows.push(row(*number));
+        }
+    }
+    rows.dedup();
+    exception_rows.dedup();
+    pairs.sort_unstable();
+    let sound = |it: u8| (it != NOTHING).then_some(it);
+    let mut changes: Vec<(Option<u8>, Option<u8>, usize)> = pairs
+        .chunk_by(PartialEq::eq)
+        .filter_map(|it| {
+            let (from, to) = it.first()?;
+            Some((sound(*from), sound(*to), it.len()))
+        })
+        .collect();
+    changes.sort_by_key(|it| core::cmp::Reverse(it.2));
+    let doubt: f64 = rivals.iter().map(|(_, more)| (-more).exp2()).sum();
+    let posterior = 1.0 / (1.0 + doubt);
+    let mut others: Vec<(&Rule, f64)> = rivals
+        .iter()
+        .filter_map(|(rule, more)| Some((rule.as_ref()?, *more)))
+        .collect();
+    others.sort_by(|one, other| one.1.total_cmp(&other.1));
+    let chances = covers + exceptions;
+    let often = |wanted: f64, times: usize| times >= whole(wanted);
+    let confidence = if !often(constants.few_chances, chances) {
+        Confidence::TooFew
+    } else if posterior >= constants.firm && often(constants.firm_hits, covers) {
+        Confidence::Firm
+    } else if posterior >= constants.likely {
+        Confidence::Likely
+    } else {
+        Confidence::Undecided
+    };
+    others.retain(|(_, more)| *more <= constants.near);
+    let effect = |rule: &Rule| {
+        let change = wording.problem.changes.get(rule.change)?.clone();
+        Some(Effect {
+            change,
+            rule: rule.clone(),
+        })
+    };
+    Found {
+        rule: word::notation(rule, change, wording),
+        plain: word::plain(rule, change, wording),
+        covers,
+        exceptions,
+        otherwise,
+        rows,
+        exception_rows,
+        changes,
+        confidence,
+        posterior,
+        rivals: others
+            .iter()
+            .filter_map(|(rule, more)| {
+                let change = wording.problem.changes.get(rule.change)?;
+                Some((word::notation(rule, change, wording), *more))
+            })
+            .collect(),
+        known: rule.known,
+        effect: Effect {
+            change: change.clone(),
+            rule: rule.clone(),
+        },
+        rival_effects: others.iter().filter_map(|(rule, _)| effect(rule)).collect(),
+    }
+}
+
+/// A known pattern as a rule over the changes seen; `None` if its change was not seen.
+fn as_rule(
+    known: &Known,
+    number: usize,
+    problem: &Problem,
+    sounds: &Sounds,
+) -> Option<Rule> {
+    let (target, outcome) = known.example;
+    let (target, outcome) = (target.unwrap_or(NOTHING), outcome.unwrap_or(NOTHING));
+    let kinds = Change::kinds_of(sounds, target, outcome);
+    // The last kind says most: features before a single sound.
+    let wanted = Change::new(kinds.last()?.clone(), sounds, &problem.constants);
+    let change = problem.changes.iter().position(|it| {
+        it.table == wanted.table && it.applies == wanted.applies && it.open == wanted.open
+    })?;
+    let set = |sounds: &[u8]| sounds.iter().fold(0, |set: Set, it| set | bit(*it));
+    let side = |it: &Option<Neighbours>| {
+        it.as_ref().map_or(Set::MAX, |it| {
+            set(&it.sounds) | if it.edge { bit(sound::EDGE) } else { 0 }
+        })
+    };
+    Some(Rule {
+        change,
+        focus: if target == NOTHING {
+            bit(NOTHING)
+        } else {
+            set(&known.focus)
+        },
+        left: side(&known.left),
+        right: side(&known.right),
+        position: known
+            .onset
+            .map_or(0, |it| if it { site::ONSET } else { site::CODA })
+            | known
+                .stressed
+                .map_or(0, |it| if it { site::STRESSED } else { site::UNSTRESSED }),
+        said: false,
+        bits: problem.constants.catalogue,
+        classes: [usize::MAX; 3],
+        known: Some(number),
+    })
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "counts of sites, never negative"
+)]
+fn whole(count: f64) -> usize {
+    count.round().max(0.0) as usize
+}

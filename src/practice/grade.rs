@@ -1,0 +1,738 @@
+//! Marking an answer: what is right, in which feature it is not, and whether the ear or the
+//! hand slipped.
+
+use core::ops::Range;
+
+use super::set::{Exercise, Kind};
+use super::slip::{self, Slip};
+use super::term;
+use crate::accent::{Accent, UnknownOption};
+use crate::alignment::Kind as Change;
+use crate::alignment::{self, Aligner, Column, Setting};
+use crate::articulation::bundle;
+use crate::distance;
+use crate::feature::FeatureBundle;
+use crate::finding::difference::{self, Differences, Feature};
+use crate::finding::production::{Finding, Judge, Side};
+use crate::finding::prosody;
+use crate::notation::Transcription;
+use crate::syllable::{Part, Position, Site, Syllabifier};
+use crate::text::Span;
+
+/// How an answer came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Outcome {
+    /// Right: the key, a variant of it, or what the accent allows.
+    Right,
+    /// Right but for the hand: mended, it is right.
+    Typing,
+    /// Every sound is the right one; detail or stress is off.
+    Detail,
+    /// Another sound, one too many or one too few.
+    Wrong,
+    /// It cannot be read whole; what could be read is marked.
+    Unread,
+    /// Nothing was answered.
+    Blank,
+}
+
+impl Outcome {
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Right => "right",
+            Self::Typing => "typing slip",
+            Self::Detail => "detail",
+            Self::Wrong => "wrong",
+            Self::Unread => "unreadable",
+            Self::Blank => "blank",
+        }
+    }
+
+    /// The outcome of that name.
+    #[must_use]
+    pub fn from_name(name: &str) -> Option<Self> {
+        [
+            Self::Right,
+            Self::Typing,
+            Self::Detail,
+            Self::Wrong,
+            Self::Unread,
+            Self::Blank,
+        ]
+        .into_iter()
+        .find(|outcome| outcome.name() == name)
+    }
+}
+
+/// One place of an answer, beside the key's.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The key's sound; `None` for one too many.
+    pub key: Option<String>,
+    /// The answer's sound; `None` for one that is missing.
+    pub answer: Option<String>,
+    /// Whether it is right.
+    pub right: bool,
+    /// What became of the key's sound.
+    pub change: Change,
+    /// In what the two differ; `None` where one is missing or no single sound.
+    pub differences: Option<Differences>,
+    /// Allophones that were asked for and are not shown, by the names of their rules.
+    pub missed: Vec<&'static str>,
+    /// Where in the word.
+    pub position: Position,
+    /// Where in the syllable.
+    pub part: Option<Part>,
+}
+
+impl Place {
+    /// The features, posture aside, in which it is wrong.
+    #[must_use]
+    pub fn features(&self) -> Vec<Feature> {
+        let all = self.differences.iter().flat_map(Differences::iter);
+        let all = all.map(|difference| difference.feature);
+        all.filter(|feature| !self.right && !feature.is_posture())
+            .collect()
+    }
+}
+
+/// An answer with its marks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Grade {
+    /// How it came out.
+    pub outcome: Outcome,
+    /// How much of it is right, in thousandths: what is wrong, in distance by feature,
+    /// against all that the key holds. Only an answer that is right throughout has 1,000,
+    /// and one that is off in a mark or two never has 0.
+    pub credit: u32,
+    /// The answer as it was marked.
+    pub answer: String,
+    /// Which of the right answers it was set against.
+    pub key: String,
+    /// Sound by sound, for a transcription.
+    pub places: Vec<Place>,
+    /// Where the main stress differs: which syllable has it in the key and in the answer,
+    /// from 1.
+    pub stress: Option<(Option<usize>, Option<usize>)>,
+    /// Feature by feature, for the name of a sound: what is asked for, what was said.
+    pub terms: Vec<(Feature, String, Option<String>)>,
+    /// The slip of the hand, where it looks like one.
+    pub slip: Option<Slip>,
+    /// What is to be said beside: places of the answer that cannot be read, and the like.
+    pub remarks: Vec<String>,
+}
+
+impl Grade {
+    /// An answer without marks yet.
+    fn new(outcome: Outcome, key: &str, answer: &str) -> Self {
+        Self {
+            outcome,
+            credit: if outcome == Outcome::Right { FULL } else { 0 },
+            answer: answer.to_owned(),
+            key: key.to_owned(),
+            places: Vec::new(),
+            stress: None,
+            terms: Vec::new(),
+            slip: None,
+            remarks: Vec::new(),
+        }
+    }
+
+    /// Whether the ear was right.
+    #[must_use]
+    pub const fn is_right(&self) -> bool {
+        matches!(self.outcome, Outcome::Right | Outcome::Typing)
+    }
+
+    /// Every feature in which it is wrong, posture aside, each once.
+    #[must_use]
+    pub fn features(&self) -> Vec<Feature> {
+        let places = self.places.iter().flat_map(Place::features);
+        let terms = self.terms.iter();
+        let terms = terms.filter(|(_, wanted, said)| Some(wanted) != said.as_ref());
+        let mut all: Vec<Feature> = places.chain(terms.map(|term| term.0)).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
+
+/// The credit of an answer that is right.
+pub const FULL: u32 = 1000;
+/// What a main stress on another syllable counts, in thousandths of a feature.
+const STRESS: u32 = 500;
+/// The most that is credited to an answer with a fault.
+const ALMOST: u32 = 990;
+
+/// Marks answers by one accent, keeping its memory.
+///
+/// # Examples
+///
+/// ```
+/// use apical::practice::{Grader, Outcome, Set};
+///
+/// let text = "title: One\naccent: en-US\n\nid\tkind\tword\tkey\tpoint\n1\tbroad\tzoo\t/zu/\tz\n";
+/// let set = Set::read("one", text).unwrap();
+/// let mut grader = Grader::for_set(&set).unwrap();
+/// assert_eq!(grader.grade(&set.exercises[0], "zu").outcome, Outcome::Right);
+/// let grade = grader.grade(&set.exercises[0], "/su/");
+/// assert_eq!(grade.features().iter().map(|it| it.name()).collect::<Vec<_>>(), ["voicing"]);
+/// assert!(grade.credit > 500);
+/// ```
+#[derive(Clone, Debug)]
+pub struct Grader {
+    pub(super) accent: Accent,
+    aligner: Aligner,
+    pub(super) judge: Judge,
+    syllabifier: Syllabifier,
+}
+
+/// Why no grader can be made for a set.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoGrader {
+    /// No accent has the name.
+    Accent(String),
+    /// The accent has no such option.
+    Option(UnknownOption),
+}
+
+/// A transcription made ready.
+pub(super) struct Read {
+    pub(super) text: Transcription,
+    pub(super) bundles: Vec<FeatureBundle>,
+    spans: Vec<Span>,
+}
+
+impl Read {
+    pub(super) fn new(text: &str) -> Self {
+        let text = Transcription::parse(text);
+        let segments = text.segments().map(|it| (it.span(), bundle(&it)));
+        let (spans, bundles) = segments.unzip();
+        Self {
+            text,
+            bundles,
+            spans,
+        }
+    }
+
+    pub(super) fn side(&self) -> Side<'_> {
+        Side {
+            transcription: &self.text,
+            bundles: &self.bundles,
+        }
+    }
+
+    fn written(&self, range: &Range<u32>) -> Option<String> {
+        let spans = self.spans.get(usize_range(range)).unwrap_or_default();
+        let text = spans.iter().map(|span| span.of(self.text.text()));
+        (!spans.is_empty()).then(|| text.collect())
+    }
+
+    fn whole(&self, range: &Range<u32>) -> Option<FeatureBundle> {
+        alignment::whole(self.sounds(range))
+    }
+
+    fn sounds(&self, range: &Range<u32>) -> &[FeatureBundle] {
+        self.bundles.get(usize_range(range)).unwrap_or_default()
+    }
+}
+
+fn usize_range(range: &Range<u32>) -> Range<usize> {
+    range.start as usize..range.end as usize
+}
+
+impl Grader {
+    /// A grader that goes by an accent.
+    #[must_use]
+    pub fn new(accent: &Accent) -> Self {
+        Self {
+            aligner: Aligner::new(Setting::for_accent(accent)),
+            judge: Judge::new(Some(accent)),
+            syllabifier: Syllabifier::new(accent.shapes()),
+            accent: accent.clone(),
+        }
+    }
+
+    /// A grader that goes by the accent of a set and what the set declares of it.
+    ///
+    /// # Errors
+    ///
+    /// An accent or an option that there is not.
+    pub fn for_set(set: &super::Set) -> Result<Self, NoGrader> {
+        let accent = Accent::named(&set.accent)
+            .ok_or_else(|| NoGrader::Accent(set.accent.clone()))?;
+        let options = set.options.iter().map(String::as_str);
+        let accent = accent.declared(options).map_err(NoGrader::Option)?;
+        Ok(Self::new(&accent))
+    }
+
+    /// The accent it goes by.
+    #[must_use]
+    pub const fn accent(&self) -> &Accent {
+        &self.accent
+    }
+
+    /// Marks an answer.
+    ///
+    /// A transcription may come with or without its brackets. It is right if it is the key
+    /// or another answer of the exercise, or differs from it only in what the accent's rules
+    /// allow where it stands; a reduced vowel under stress is not. A narrow answer must also
+    /// show the allophones that are asked for. Marks that a clinical answer is about must be
+    /// there. Main stress counts in words of several syllables, second stress never.
+    ///
+    /// An answer that cannot be right as it stands, and that is nearer once lookalikes, ASCII
+    /// stand-ins and a forgotten Shift are mended, is marked as mended and called a typing
+    /// slip.
+    pub fn grade(&mut self, exercise: &Exercise, answer: &str) -> Grade {
+        let answer = answer.trim();
+        if answer.is_empty() {
+            return Grade::new(Outcome::Blank, &exercise.key, answer);
+        }
+        match exercise.kind {
+            Kind::Features => named(exercise, answer),
+            Kind::Pattern => pattern(exercise, answer),
+            _ => self.transcription(exercise, answer),
+        }
+    }
+
+    fn transcription(&mut self, exercise: &Exercise, answer: &str) -> Grade {
+        let typed = self.best(exercise, answer);
+        if typed.outcome == Outcome::Right {
+            return typed;
+        }
+        let mended = slip::mended(answer).into_iter().map(|text| {
+            let grade = self.best(exercise, &text);
+            (text, grade)
+        });
+        let mended = mended.filter(|(_, grade)| grade.outcome != Outcome::Unread);
+        let mended = mended.max_by_key(|(_, grade)| grade.credit);
+        let Some((text, mut better)) = mended.filter(|(_, it)| it.credit > typed.credit)
+        else {
+            return self.with_key_slip(typed);
+        };
+        better.slip = Slip::between(answer, &text);
+        if better.outcome == Outcome::Right {
+            better.outcome = Outcome::Typing;
+            better.credit = ALMOST;
+        }
+        answer.clone_into(&mut better.answer);
+        better
+    }
+
+    /// Names the key that the hand may have missed, where one sound is wrong and the letter
+    /// typed is no sound of the accent but shares a key with the right one.
+    fn with_key_slip(&self, mut grade: Grade) -> Grade {
+        let mut wrong = grade.places.iter().filter(|place| !place.right);
+        if let (Some(place), None) = (wrong.next(), wrong.next()) {
+            if let (Some(key), Some(answer)) = (&place.key, &place.answer) {
+                let sound = Read::new(answer).bundles;
+                let known = self
+                    .accent
+                    .phonemes()
+                    .iter()
+                    .any(|it| [it.bundle] == *sound);
+                if !known {
+                    grade.slip = slip::same_key(answer, key);
+                }
+            }
+        }
+        grade
+    }
+
+    /// Marks an answer against every right one and keeps the best.
+    fn best(&mut self, exercise: &Exercise, answer: &str) -> Grade {
+        let mut best: Option<Grade> = None;
+        for key in exercise.answers() {
+            let grade = self.against(exercise, key, answer);
+            if best.as_ref().is_none_or(|best| grade.credit > best.credit) {
+                best = Some(grade);
+            }
+        }
+        best.unwrap_or_else(|| Grade::new(Outcome::Wrong, &exercise.key, answer))
+    }
+
+    fn against(&mut self, exercise: &Exercise, key: &str, answer: &str) -> Grade {
+        let narrow = key.trim_start().starts_with('[');
+        let wanted = Read::new(&bracketed(key, narrow));
+        let said = Read::new(&bracketed(answer, narrow));
+        let broad = (exercise.kind == Kind::Narrow).then(|| Read::new(&exercise.given));
+        let target = broad.as_ref().unwrap_or(&wanted);
+        let columns = self.aligner.align(&wanted.bundles, &said.bundles).to_vec();
+        let check = Check {
+            exercise,
+            wanted: &wanted,
+            said: &said,
+            own: self.own_sounds(&wanted),
+            asked: self.asked(exercise, target, &wanted),
+            from_target: self.findings(target, &said),
+            to_key: self
+                .aligner
+                .align(&target.bundles, &wanted.bundles)
+                .to_vec(),
+            accent: &self.accent,
+            narrow,
+        };
+        let sites = self
+            .syllabifier
+            .sites(&wanted.text, &wanted.bundles)
+            .to_vec();
+        let said_sites = self.syllabifier.sites(&said.text, &said.bundles).to_vec();
+        let mut grade = Grade::new(Outcome::Right, key, answer);
+        let mut lost = 0;
+        for column in &columns {
+            let site = site_of(column, &sites, &said_sites);
+            let place = check.place(column, site);
+            if !place.right {
+                lost += loss(column, &wanted, &said);
+            }
+            grade.places.push(place);
+        }
+        let differences = prosody::differences(&wanted.text, &said.text, &columns);
+        let main = differences
+            .iter()
+            .find(|it| it.feature == prosody::Feature::PrimaryStress);
+        if let Some(stress) = main {
+            lost += STRESS;
+            let syllable = |at: Option<usize>| {
+                let site = site_of(columns.get(at?)?, &sites, &said_sites)?;
+                Some(site.syllable_in_word as usize + 1)
+            };
+            grade.stress = Some((syllable(stress.target), syllable(stress.production)));
+        }
+        let all: u32 = wanted.bundles.iter().map(distance::alone).sum();
+        grade.settle(lost, all);
+        if !said.text.is_valid() || said.bundles.is_empty() {
+            grade.outcome = Outcome::Unread;
+            grade.credit = grade.credit.min(ALMOST);
+            for fault in said.text.diagnostics() {
+                let words = fault.message(said.text.text());
+                if fault.severity == crate::diagnostic::Severity::Error {
+                    grade.remarks.push(words);
+                }
+            }
+        }
+        grade
+    }
+
+    /// Which segments of a key are sounds of the accent, with no mark that is not its own.
+    fn own_sounds(&mut self, key: &Read) -> Vec<bool> {
+        let sites = self.syllabifier.sites(&key.text, &key.bundles).to_vec();
+        let sounded = self.accent.phonemes_in(&key.bundles, &sites);
+        let mut own = vec![false; key.bundles.len()];
+        for sound in &sounded {
+            let range = sound.first..sound.first + sound.length;
+            let these = key.bundles.get(range.clone()).unwrap_or_default();
+            let number = sound.number;
+            let spelled = self.accent.phonemes().iter().any(|it| {
+                Some(it.number) == number && ([it.bundle] == *these || it.parts == these)
+            });
+            for own in own.get_mut(range).unwrap_or_default() {
+                *own = spelled;
+            }
+        }
+        own
+    }
+
+    fn findings(&mut self, target: &Read, said: &Read) -> Vec<(Column, Finding)> {
+        let columns = self.aligner.align(&target.bundles, &said.bundles).to_vec();
+        let findings = self.judge.judge(target.side(), said.side(), &columns);
+        columns.into_iter().zip(findings).collect()
+    }
+
+    /// For each segment of the key the rules that are asked for there.
+    fn asked(
+        &mut self,
+        exercise: &Exercise,
+        target: &Read,
+        key: &Read,
+    ) -> Vec<Vec<&'static str>> {
+        let mut asked = vec![Vec::new(); key.bundles.len()];
+        if exercise.kind != Kind::Narrow {
+            return asked;
+        }
+        for (column, finding) in self.findings(target, key) {
+            for rule in &finding.allophones {
+                let wanted = exercise.rules.iter().any(|name| name == rule.name);
+                if !wanted && !exercise.rules.is_empty() {
+                    continue;
+                }
+                let range = usize_range(&column.production);
+                for asked in asked.get_mut(range).unwrap_or_default() {
+                    asked.push(rule.name);
+                }
+            }
+        }
+        asked
+    }
+}
+
+/// What is known when the places of an answer are looked at.
+struct Check<'c> {
+    exercise: &'c Exercise,
+    wanted: &'c Read,
+    said: &'c Read,
+    /// Which of the key's segments are plain sounds of the accent.
+    own: Vec<bool>,
+    /// The rules asked for at each of the key's segments.
+    asked: Vec<Vec<&'static str>>,
+    /// What the accent makes of the answer.
+    from_target: Vec<(Column, Finding)>,
+    /// The target's segments beside the key's.
+    to_key: Vec<Column>,
+    accent: &'c Accent,
+    narrow: bool,
+}
+
+impl Check<'_> {
+    fn place(&self, column: &Column, site: Option<Site>) -> Place {
+        let same = !column.target.is_empty()
+            && self.wanted.sounds(&column.target) == self.said.sounds(&column.production);
+        let missed = if same {
+            Vec::new()
+        } else {
+            self.missed(column)
+        };
+        let right = same || missed.is_empty() && self.allowed(column, site);
+        let whole = (
+            self.wanted.whole(&column.target),
+            self.said.whole(&column.production),
+        );
+        let differences = match whole {
+            (Some(one), Some(other)) => Some(difference::between(&one, &other)),
+            _ => None,
+        };
+        let site = site.unwrap_or_default();
+        Place {
+            key: self.wanted.written(&column.target),
+            answer: self.said.written(&column.production),
+            right,
+            change: column.kind,
+            differences: differences.filter(|it| !it.is_empty()),
+            missed: if right { Vec::new() } else { missed },
+            position: site.position,
+            part: site.part,
+        }
+    }
+
+    /// The columns of the accent's judgement that a place of the answer is in.
+    fn judged(&self, column: &Column) -> Vec<&(Column, Finding)> {
+        if !column.production.is_empty() {
+            let judged = self.from_target.iter();
+            return judged
+                .filter(|it| meet(&it.0.production, &column.production))
+                .collect();
+        }
+        // A sound of the key that the answer lacks: what became of the target's.
+        let targets = self
+            .to_key
+            .iter()
+            .filter(|it| meet(&it.production, &column.target));
+        let targets: Vec<&Range<u32>> = targets.map(|it| &it.target).collect();
+        let judged = self.from_target.iter();
+        judged
+            .filter(|it| targets.iter().any(|target| meet(&it.0.target, target)))
+            .collect()
+    }
+
+    /// The rules asked for at a place that the answer does not show.
+    fn missed(&self, column: &Column) -> Vec<&'static str> {
+        let asked = self
+            .asked
+            .get(usize_range(&column.target))
+            .unwrap_or_default();
+        let mut asked: Vec<&'static str> = asked.iter().flatten().copied().collect();
+        asked.dedup();
+        let judged = self.judged(column);
+        asked.retain(|name| {
+            !judged
+                .iter()
+                .any(|it| it.1.allophones.iter().any(|rule| rule.name == *name))
+        });
+        asked
+    }
+
+    /// Whether the accent allows what was answered where it stands.
+    fn allowed(&self, column: &Column, site: Option<Site>) -> bool {
+        if matches!(self.exercise.kind, Kind::Symbol | Kind::Posture) {
+            return false;
+        }
+        let target = usize_range(&column.target);
+        let own = self.own.get(target).unwrap_or_default();
+        let fixed = self.exercise.kind != Kind::Narrow && own.contains(&false);
+        if fixed || !self.narrow && self.is_reduced_under_stress(column, site) {
+            return false;
+        }
+        let judged = self.judged(column);
+        if judged.is_empty() {
+            // A sound that the accent may put in and that is not asked for.
+            let of_key = self.to_key.iter();
+            let mut added = of_key.filter(|it| meet(&it.production, &column.target));
+            return self.exercise.kind == Kind::Narrow
+                && added.next().is_some_and(|it| it.target.is_empty());
+        }
+        judged.iter().all(|(_, finding)| {
+            let only_lacks =
+                !finding.lacking.is_empty() && self.exercise.kind != Kind::Narrow;
+            matches!(finding.kind, Change::Match | Change::Allophone) || only_lacks
+        })
+    }
+
+    fn is_reduced_under_stress(&self, column: &Column, site: Option<Site>) -> bool {
+        let said = self.said.sounds(&column.production);
+        let stressed = site.is_some_and(|site| {
+            site.stress.is_stressed() == Some(true) || site.syllables == 1
+        });
+        let reduced = self
+            .accent
+            .phoneme_of(said)
+            .and_then(|it| self.accent.row(it.number));
+        let wanted = self.wanted.sounds(&column.target);
+        let meant = self
+            .accent
+            .phoneme_of(wanted)
+            .and_then(|it| self.accent.row(it.number));
+        let nucleus = site.is_some_and(|site| site.part == Some(Part::Nucleus));
+        stressed
+            && nucleus
+            && reduced.is_some_and(|row| row.reduced && !row.full.is_empty())
+            && meant.is_none_or(|row| !row.reduced)
+    }
+}
+
+impl Grade {
+    /// Gives the outcome and the credit, when all places are marked.
+    fn settle(&mut self, lost: u32, all: u32) {
+        let wrong = |place: &&Place| !place.right;
+        let faults = self.places.iter().filter(wrong).count();
+        if faults == 0 && self.stress.is_none() {
+            self.outcome = Outcome::Right;
+            self.credit = FULL;
+            return;
+        }
+        let off = self.places.iter().filter(wrong).all(|place| {
+            let detail =
+                place.differences.is_some() && place.change != Change::Substitution;
+            detail || !place.missed.is_empty() && place.answer.is_some()
+        });
+        self.outcome = if off { Outcome::Detail } else { Outcome::Wrong };
+        let share = (u64::from(lost) * u64::from(FULL)).checked_div(u64::from(all));
+        let share = share
+            .and_then(|share| u32::try_from(share).ok())
+            .unwrap_or(FULL);
+        self.credit = FULL.saturating_sub(share).min(ALMOST);
+    }
+}
+
+/// What a place that is wrong counts.
+fn loss(column: &Column, wanted: &Read, said: &Read) -> u32 {
+    match (wanted.whole(&column.target), said.whole(&column.production)) {
+        (Some(one), Some(other)) => distance::between(&one, &other),
+        (Some(one), None) | (None, Some(one)) => distance::alone(&one),
+        (None, None) => {
+            let sounds = wanted.sounds(&column.target).iter();
+            let sounds = sounds.chain(said.sounds(&column.production));
+            sounds.map(distance::alone).sum()
+        }
+    }
+}
+
+fn site_of(column: &Column, wanted: &[Site], said: &[Site]) -> Option<Site> {
+    let own = wanted.get(column.target.start as usize);
+    let own = own.filter(|_| !column.target.is_empty());
+    own.or_else(|| said.get(column.production.start as usize))
+        .copied()
+}
+
+fn meet(one: &Range<u32>, other: &Range<u32>) -> bool {
+    one.start < other.end && other.start < one.end
+}
+
+/// A transcription in the brackets asked for, whatever it came in.
+pub(super) fn bracketed(text: &str, narrow: bool) -> String {
+    let text = text.trim();
+    let inner = |open: char, close: char| {
+        let text = text.strip_prefix(open)?;
+        text.strip_suffix(close)
+    };
+    let text = inner('/', '/')
+        .or_else(|| inner('[', ']'))
+        .unwrap_or(text)
+        .trim();
+    if narrow {
+        format!("[{text}]")
+    } else {
+        format!("/{text}/")
+    }
+}
+
+/// Marks the name of a sound.
+fn named(exercise: &Exercise, answer: &str) -> Grade {
+    let (said, unknown) = term::read(answer);
+    let mut best: Option<Grade> = None;
+    for key in exercise.answers() {
+        let wanted = term::read(key).0;
+        let mut grade = Grade::new(Outcome::Right, key, answer);
+        let mut left = said.clone();
+        for (feature, value) in &wanted {
+            let same = left.iter().position(|it| it == &(*feature, value.clone()));
+            let other = || {
+                left.iter()
+                    .position(|it| it.0 == *feature && !wanted.contains(it))
+            };
+            let found = same.or_else(other).map(|at| left.remove(at).1);
+            grade.terms.push((*feature, value.clone(), found));
+        }
+        let right = grade
+            .terms
+            .iter()
+            .filter(|term| Some(&term.1) == term.2.as_ref());
+        let (right, asked) = (right.count(), grade.terms.len());
+        left.retain(|(feature, value)| {
+            // Said beside what is asked for, and true of every such sound.
+            !(*feature == Feature::Airstream && value == "pulmonic")
+        });
+        if right < asked || !left.is_empty() {
+            grade.outcome = Outcome::Wrong;
+            let share = FULL as usize * right / (asked + left.len()).max(1);
+            grade.credit = u32::try_from(share).unwrap_or(0);
+        }
+        for (feature, value) in left {
+            grade
+                .terms
+                .push((feature, "not asked for".to_owned(), Some(value)));
+        }
+        if best.as_ref().is_none_or(|best| grade.credit > best.credit) {
+            best = Some(grade);
+        }
+    }
+    let mut grade =
+        best.unwrap_or_else(|| Grade::new(Outcome::Wrong, &exercise.key, answer));
+    if !unknown.is_empty() {
+        let words = unknown.join("”, “");
+        grade
+            .remarks
+            .push(format!("“{words}” is no name of a feature here"));
+        if said.is_empty() {
+            grade.outcome = Outcome::Unread;
+        }
+    }
+    grade
+}
+
+/// Marks the name of a pattern.
+fn pattern(exercise: &Exercise, answer: &str) -> Grade {
+    let plain = |text: &str| -> String {
+        let letters = text.chars().flat_map(char::to_lowercase);
+        letters
+            .filter(|character| character.is_alphanumeric())
+            .collect()
+    };
+    let said = plain(answer);
+    let right = exercise.answers().find(|key| plain(key) == said);
+    match right {
+        Some(key) => Grade::new(Outcome::Right, key, answer),
+        None => Grade::new(Outcome::Wrong, &exercise.key, answer),
+    }
+}

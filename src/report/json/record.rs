@@ -1,0 +1,200 @@
+//! What the commands of the record write.
+
+use serde::Serialize;
+
+use super::VERSION;
+use crate::finding::progress::{self, Count, Part, Series, Way};
+use crate::record::{self, Session};
+
+/// A client, as `clients` and `client` write it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Client<'a> {
+    version: u32,
+    code: &'a str,
+    first_language: &'a str,
+    accent: &'a str,
+    hat: &'static str,
+    consent_export: bool,
+    consent_recording: bool,
+    note: &'a str,
+    opened: &'a str,
+    sessions: usize,
+    last_session: Option<&'a str>,
+}
+
+impl<'a> Client<'a> {
+    /// A client with its sessions, oldest first.
+    #[must_use]
+    pub fn new(client: &'a record::Client, sessions: &'a [Session]) -> Self {
+        Self {
+            version: VERSION,
+            code: &client.code,
+            first_language: &client.first_language,
+            accent: &client.accent,
+            hat: client.hat.name(),
+            consent_export: client.consent.export,
+            consent_recording: client.consent.recording,
+            note: &client.note,
+            opened: &client.opened,
+            sessions: sessions.len(),
+            last_session: sessions.last().map(|session| session.began.as_str()),
+        }
+    }
+}
+
+/// What `keep` writes.
+#[derive(Clone, Debug, Serialize)]
+pub struct KeptSheet<'a> {
+    /// Always [`VERSION`].
+    pub version: u32,
+    /// The client's code.
+    pub client: &'a str,
+    /// The name of the session's list.
+    pub session: &'a str,
+    /// How many items were kept.
+    pub items: usize,
+    /// Rows that were not, each with its reason.
+    pub left_out: &'a [String],
+}
+
+/// What `import` writes.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Imported {
+    /// Always [`VERSION`].
+    pub version: u32,
+    /// Clients taken in.
+    pub clients: usize,
+    /// Their sessions.
+    pub sessions: usize,
+    /// Their items and trials.
+    pub items: usize,
+}
+
+/// What `verify` writes.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Verified<'a> {
+    /// Always [`VERSION`].
+    pub version: u32,
+    /// The caseload's file.
+    pub caseload: &'a str,
+    /// Whether nothing is wrong.
+    pub sound: bool,
+    /// What is wrong.
+    pub faults: &'a [String],
+}
+
+/// What `progress` writes.
+#[derive(Clone, Debug, Serialize)]
+pub struct Progress<'a> {
+    version: u32,
+    client: &'a str,
+    hat: &'static str,
+    practised: Figures<'a>,
+    probes: Figures<'a>,
+    drills: Vec<Drill<'a>>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Figures<'a> {
+    sessions: Vec<Began<'a>>,
+    not_counted: usize,
+    words: Followed<'a>,
+    targets: Vec<Followed<'a>>,
+    patterns: Vec<Followed<'a>>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct Began<'a> {
+    list: &'a str,
+    began: &'a str,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Followed<'a> {
+    target: &'a str,
+    /// One a session.
+    counts: Vec<Share>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct Share {
+    right: u32,
+    of: u32,
+    /// `null` of nothing.
+    percent: Option<f64>,
+    /// The 95 % score interval in percent; `null` of nothing.
+    interval: Option<[f64; 2]>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Drill<'a> {
+    began: &'a str,
+    target: &'a str,
+    alone: Share,
+    with_cue: Share,
+}
+
+impl<'a> Progress<'a> {
+    /// The way of a client.
+    #[must_use]
+    pub fn new(client: &'a record::Client, way: &'a Way) -> Self {
+        let drill = |session: &'a Session, drill: &'a progress::Drill| Drill {
+            began: &session.began,
+            target: &drill.target,
+            alone: drill.alone.into(),
+            with_cue: drill.with_cue.into(),
+        };
+        let drills = way.drills.iter().flat_map(|(session, drills)| {
+            drills.iter().map(move |it| drill(session, it))
+        });
+        Self {
+            version: VERSION,
+            client: &client.code,
+            hat: client.hat.name(),
+            practised: Figures::from(&way.practised),
+            probes: Figures::from(&way.probes),
+            drills: drills.collect(),
+        }
+    }
+}
+
+impl<'a> From<&'a Part> for Figures<'a> {
+    fn from(part: &'a Part) -> Self {
+        let began = |session: &'a Session| Began {
+            list: &session.list,
+            began: &session.began,
+        };
+        Self {
+            sessions: part.sessions.iter().map(began).collect(),
+            not_counted: part.not_counted,
+            words: Followed::from(&part.words),
+            targets: part.targets.iter().map(Followed::from).collect(),
+            patterns: part.patterns.iter().map(Followed::from).collect(),
+        }
+    }
+}
+
+impl<'a> From<&'a Series> for Followed<'a> {
+    fn from(series: &'a Series) -> Self {
+        Self {
+            target: &series.target,
+            counts: series
+                .counts
+                .iter()
+                .map(|count| Share::from(*count))
+                .collect(),
+        }
+    }
+}
+
+impl From<Count> for Share {
+    fn from(count: Count) -> Self {
+        let rounded = |it: f64| (it * 100.0).round() / 100.0;
+        Self {
+            right: count.right,
+            of: count.of,
+            percent: count.percent().map(rounded),
+            interval: count.interval().map(|it| it.map(rounded)),
+        }
+    }
+}

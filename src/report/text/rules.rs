@@ -1,0 +1,134 @@
+//! The rules behind errors, for a person: what is going on, and what to work on first.
+
+use std::fmt::Write as _;
+
+use super::line::visible;
+use super::{counted, palette, push_hanging, push_line};
+use crate::finding::priority::Priority;
+use crate::finding::rule::{Confidence, Discovery, Found};
+
+/// What is said of them.
+#[derive(Clone, Debug)]
+pub struct Page<'a> {
+    /// The rules.
+    pub discovery: &'a Discovery,
+    /// The contrasts lost, in order of work.
+    pub priorities: &'a [Priority],
+    /// The commonest words made alike: both words and how they are said.
+    pub homophones: Vec<(&'a str, &'a str, String)>,
+    /// How many pairs there are in all.
+    pub pairs: usize,
+    /// Words to ask next, each with the rule it tells most about.
+    pub probes: Vec<(&'a str, usize)>,
+}
+
+/// How many pairs of words are shown.
+pub const PAIRS: usize = 8;
+/// How many contrasts are shown.
+const CONTRASTS: usize = 5;
+
+/// Draws what is going on, what to work on first and what to ask next.
+pub(super) fn push(out: &mut String, page: &Page<'_>, columns: usize) {
+    if page.discovery.errors == 0 {
+        return;
+    }
+    title(out, "What is going on");
+    if page.discovery.rules.is_empty() {
+        push_line(out, "  no rule explains these errors better than chance");
+    }
+    for rule in &page.discovery.rules {
+        push_rule(out, rule, columns);
+    }
+    if !page.discovery.rules.is_empty() && page.discovery.unexplained > 0 {
+        let errors = counted(page.discovery.unexplained, "error", "errors");
+        let text = format!("{errors} of {} follow no rule", page.discovery.errors);
+        push_hanging(out, 2, "", palette::FAINT, 0, &text, columns);
+    }
+    if page.discovery.cut_short {
+        let text =
+            "the search was cut short: other rules may explain more; try fewer rows";
+        push_hanging(out, 2, "", palette::WARNING, 0, text, columns);
+    }
+    first(out, page, columns);
+    alike(out, page, columns);
+    next(out, page, columns);
+}
+
+fn title(out: &mut String, name: &str) {
+    out.push('\n');
+    push_line(out, &super::heading(name));
+}
+
+fn push_rule(out: &mut String, rule: &Found, columns: usize) {
+    let chances = rule.covers + rule.exceptions + rule.otherwise;
+    let share = format!("{} of {chances}", rule.covers);
+    let text = format!("{} ({})", visible(&rule.plain), visible(&rule.rule));
+    push_hanging(out, 2, &share, palette::STRONG, 11, &text, columns);
+    let rival = rule.rivals.first().map(|(rule, _)| visible(rule));
+    let mut sure = match (rule.confidence, rival) {
+        (Confidence::Undecided, Some(rival)) => {
+            format!("cannot tell this from {rival}")
+        }
+        (Confidence::Likely, Some(rival)) => format!("likely; it could be {rival}"),
+        (confidence, _) => confidence.name().to_owned(),
+    };
+    if rule.exceptions > 0 {
+        let _ = write!(sure, "; right in {}", rule.exceptions);
+    }
+    if rule.otherwise > 0 {
+        let _ = write!(sure, "; said in another way in {}", rule.otherwise);
+    }
+    push_hanging(out, 13, "", palette::FAINT, 0, &sure, columns);
+}
+
+fn first(out: &mut String, page: &Page<'_>, columns: usize) {
+    let real = page
+        .priorities
+        .iter()
+        .filter(|it| it.functional_load.is_some());
+    let shown: Vec<&Priority> = real.take(CONTRASTS).collect();
+    if shown.is_empty() {
+        return;
+    }
+    title(out, "What to work on first");
+    for it in shown {
+        let contrast = format!("{} – {}", visible(&it.target), visible(&it.production));
+        let text = format!(
+            "{}; {:.2} % of what sounds tell hangs on it; work on it reaches {:.0} % of all \
+             errors",
+            counted(it.errors, "error", "errors"),
+            100.0 * it.functional_load.unwrap_or(0.0),
+            100.0 * it.generalises,
+        );
+        push_hanging(out, 2, &contrast, palette::STRONG, 11, &text, columns);
+    }
+}
+
+fn alike(out: &mut String, page: &Page<'_>, columns: usize) {
+    if page.homophones.is_empty() {
+        return;
+    }
+    title(out, "Words that these rules make alike");
+    let pairs: Vec<String> = page
+        .homophones
+        .iter()
+        .map(|(a, b, said)| {
+            format!("{} = {} [{}]", visible(a), visible(b), visible(said))
+        })
+        .collect();
+    let mut text = pairs.join(", ");
+    let more = page.pairs.saturating_sub(page.homophones.len());
+    if more > 0 {
+        let _ = write!(text, " and {} more", counted(more, "pair", "pairs"));
+    }
+    push_hanging(out, 2, "", palette::FAINT, 0, &text, columns);
+}
+
+fn next(out: &mut String, page: &Page<'_>, columns: usize) {
+    if page.probes.is_empty() {
+        return;
+    }
+    title(out, "What to ask next: words that decide between rules");
+    let words: Vec<String> = page.probes.iter().map(|it| visible(it.0)).collect();
+    push_hanging(out, 2, "", palette::FAINT, 0, &words.join(", "), columns);
+}

@@ -1,0 +1,168 @@
+//! A picture is well-formed, the same every time, whole without colour, and has words beside
+//! it; in a terminal it keeps to its size and does without braille where it must.
+
+use apical::articulation::bundle;
+use apical::inventory;
+use apical::notation::Transcription;
+use apical::report::picture::{self, Sound, dots};
+
+use crate::the_tongue_stays_in_the_mouth::letters;
+
+fn sound(text: &str) -> Sound {
+    let read = Transcription::parse(text);
+    let bundle = bundle(&read.segments().next().unwrap());
+    Sound::new(text, &bundle, None)
+}
+
+/// Every element is closed, and every attribute and text escaped.
+fn well_formed(svg: &str) {
+    let mut open: Vec<&str> = Vec::new();
+    for piece in svg.split('<').skip(1) {
+        let (tag, text) = piece.split_once('>').expect("a tag ends");
+        assert!(
+            !text.replace("&lt;", "").replace("&gt;", "").contains('>')
+                || open.last() == Some(&"style")
+        );
+        if let Some(name) = tag.strip_prefix('/') {
+            assert_eq!(open.pop(), Some(name));
+        } else if !tag.ends_with('/') {
+            open.push(tag.split_whitespace().next().unwrap());
+        }
+        assert_eq!(tag.matches('"').count() % 2, 0, "{tag}");
+    }
+    assert!(open.is_empty(), "{open:?}");
+}
+
+#[test]
+fn every_letter_has_one_and_always_the_same() {
+    for (text, bundle, _) in letters() {
+        let svg = picture::sound(&Sound::new(text, &bundle, None)).unwrap();
+        assert_eq!(
+            svg,
+            picture::sound(&Sound::new(text, &bundle, None)).unwrap(),
+            "{text}"
+        );
+        well_formed(&svg);
+        assert!(svg.contains("<title>") && svg.contains("<desc>"), "{text}");
+        assert!(!svg.contains("NaN") && !svg.contains("inf"), "{text}");
+        for outward in ["<script", "http", "url(", "href", "<image", "onload"] {
+            let inside = svg.replace("http://www.w3.org/2000/svg", "");
+            assert!(!inside.contains(outward), "{text}: {outward}");
+        }
+    }
+}
+
+#[test]
+fn hostile_text_stays_text() {
+    let mut hostile = sound("t");
+    hostile.text = "<script>alert(\"1\")</script>&\u{202E}".to_owned();
+    hostile.name = "]]>\" onload='x'".to_owned();
+    let other = sound("θ");
+    for svg in [
+        picture::sound(&hostile).unwrap(),
+        picture::difference(&hostile, &other).unwrap(),
+        picture::correction(&hostile, &other).unwrap(),
+    ] {
+        assert!(!svg.contains("<script"));
+        well_formed(&svg);
+    }
+}
+
+#[test]
+fn an_overlay_means_the_same_without_colour() {
+    let svg = picture::difference(&sound("θ"), &sound("t")).unwrap();
+    well_formed(&svg);
+    // Said is dashed; the target is not.
+    assert!(svg.contains("ap-said") && svg.contains("stroke-dasharray=\"7 4\""));
+    for piece in svg
+        .split('<')
+        .filter(|it| it.contains("class=\"ap-target\""))
+    {
+        assert!(!piece.contains("stroke-dasharray"), "{piece}");
+    }
+    assert!(svg.contains("ap-arrow"), "arrows lead to the target");
+    assert!(
+        svg.contains("tip of the tongue: forward and down"),
+        "the same in words"
+    );
+    assert!(svg.contains("target θ") && svg.contains("said t"));
+}
+
+#[test]
+fn what_does_not_move_is_drawn_once() {
+    let svg = picture::difference(&sound("z"), &sound("s")).unwrap();
+    let fill = |class: &str| svg.contains(&format!("class=\"{class}\""));
+    assert!(
+        fill("ap-same") && !fill("ap-target-fill"),
+        "one grey tongue"
+    );
+    assert!(svg.contains("voice: on: the folds hum"));
+    let same = picture::difference(&sound("s"), &sound("s")).unwrap();
+    assert!(same.contains("the mouth does the same"));
+    assert!(!same.contains("class=\"ap-arrow\""), "no arrows");
+}
+
+#[test]
+fn sounds_of_several_moments_are_shown_in_steps() {
+    for text in ["t͡ʃ", "a͡ɪ", "ⁿd"] {
+        let svg = picture::steps(&sound(text)).unwrap();
+        well_formed(&svg);
+        assert!(svg.contains("<animate"), "{text}: it moves");
+        for still in ["1", "2", "3", "4"] {
+            assert!(
+                svg.contains(&format!(">{still}</text>")),
+                "{text}: still {still}"
+            );
+        }
+        assert!(svg.contains("prefers-reduced-motion"), "{text}");
+    }
+    assert!(picture::steps(&sound("t")).is_none());
+    assert!(picture::sound(&sound("˥")).is_none());
+}
+
+#[test]
+fn a_terminal_picture_keeps_to_its_size() {
+    for symbol in inventory::symbols() {
+        let drawn = Sound::new(symbol.text, &symbol.bundle, None);
+        for gesture in &drawn.gestures {
+            for grain in [dots::Grain::Dots, dots::Grain::Characters] {
+                for (columns, rows) in [(40, 20), (1, 1), (0, 0)] {
+                    let cells = dots::sound(gesture, columns, rows, grain);
+                    assert_eq!(cells.len(), rows);
+                    assert!(
+                        cells.iter().all(|row| row.len() <= columns),
+                        "{}",
+                        symbol.text
+                    );
+                    let text = dots::text(&cells);
+                    assert!(
+                        text.lines().all(|line| !line.ends_with(' ')),
+                        "{}",
+                        symbol.text
+                    );
+                    if grain == dots::Grain::Characters {
+                        assert!(text.is_ascii(), "{}", symbol.text);
+                    }
+                    assert!(!text.contains('\u{2800}'), "a blank is a blank");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_terminal_overlay_tells_the_two_apart_without_colour() {
+    let (target, said) = (sound("θ"), sound("t"));
+    let cells = dots::difference(
+        &target.gestures[0],
+        &said.gestures[0],
+        44,
+        22,
+        dots::Grain::Characters,
+    );
+    let text = dots::text(&cells);
+    assert!(
+        text.contains('o') && text.contains('x') && text.contains('8'),
+        "{text}"
+    );
+}
