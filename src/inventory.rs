@@ -514,17 +514,24 @@ impl<const CELLS: usize> Automaton<CELLS> {
     }
 }
 
-/// Whether the automata of flawless transcriptions take these bytes.
+/// Whether the automata of flawless transcriptions take these bytes, brackets taken off;
+/// `broad` ones may not have every mark.
 #[inline]
 #[must_use]
-pub(crate) fn takes(bytes: &[u8]) -> bool {
+pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
     let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
     let states = bytes
         .iter()
         .fold((marks.start, frame.start), |(one, other), byte| {
             (marks.step(one, *byte), frame.step(other, *byte))
         });
-    states.0 >= marks.ends && states.1 >= frame.ends
+    let clean = states.0 >= marks.ends && states.1 >= frame.ends;
+    let details = &generated::CLEAN_BROAD;
+    let coarse = |bytes: &[u8]| {
+        let step = |state, byte: &u8| details.step(state, *byte);
+        bytes.iter().fold(details.start, step) >= details.ends
+    };
+    clean && (!broad || coarse(bytes))
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

@@ -40,7 +40,7 @@ fn on_every_published_word() {
         }
     }
     // No source: what makes the automaton worth its while.
-    share.at_least(97.0, "clean words taken without parsing");
+    share.at_least(95.0, "clean words taken without parsing");
 }
 
 #[test]
@@ -53,6 +53,10 @@ fn on_single_letters_marks_and_pairs() {
                 let [open, close] = bracket;
                 let text = format!("{open}{}{}a{close}", letter.text, mark.text);
                 agrees(&text, &mut buffer);
+            }
+            // Where it stops, it goes on nowhere.
+            if !is_clean(format!("{}{}", letter.text, mark.text).as_bytes()) {
+                continue;
             }
             for second in apical::inventory::marks() {
                 let text = format!("{}{}{}", letter.text, mark.text, second.text);

@@ -1,10 +1,10 @@
-//! A byte automaton that says of most flawless transcriptions that they are: minimised,
+//! Byte automata that say of most flawless transcriptions that they are: minimised, each
 //! written out as one table.
 //!
-//! It knows letters with up to two marks that the judge has nothing to say about, usual
-//! pairs under a tie, stress, breaks, spaces, links, tones and one pair of brackets. What
-//! it turns down is not thereby wrong: the parser reads it. It is two automata that step
-//! side by side, each with half of the rules.
+//! They know letters with up to two marks that the judge has nothing to say about, usual
+//! pairs under a tie, stress, breaks, spaces, links and tones; brackets are taken off
+//! before. What they turn down is not thereby wrong: the parser reads it. There are three
+//! that step side by side, each with a part of the rules.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -26,9 +26,6 @@ enum Sign {
     Space,
     Link,
     Tone,
-    Open,
-    Close,
-    Slash,
 }
 
 /// What the last letters amount to, for a stress mark that may follow.
@@ -46,126 +43,142 @@ enum Run {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Pair {
     None,
-    Plosive,
+    Stop,
     Vowel,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Place {
+enum State {
     Start,
-    Opened,
     /// After a space or a link; whether a space may follow.
     Gap(bool),
     Broken,
     Stressed,
-    /// A letter: the sorts of mark that may follow, as bits, how many more, and what it
-    /// ties to.
+    /// A letter: the sorts of mark that may follow, as bits, whether it has one already,
+    /// and what it ties to.
     Letter {
         allowed: u128,
-        more: u8,
+        marked: bool,
         pair: Pair,
         run: Run,
     },
     Tied(Pair, Run),
     Tones(u8),
-    Closed,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Delimiter {
-    None,
-    Square,
-    Slash,
-}
-
-type State = (Delimiter, Place);
-
-/// Which half of the rules a machine keeps: run side by side, two small machines take what
-/// one machine of ten times their size would.
+/// Which part of the rules a machine keeps: run side by side, small machines take what one
+/// machine of ten times their size would.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Half {
+enum Part {
     /// Marks on their letters, and pairs under a tie.
     Marks,
-    /// Brackets, and stress with its nucleus.
+    /// Stress with its nucleus, and what stands between words.
     Frame,
+    /// No mark that is too fine a detail for a broad transcription.
+    Broad,
 }
 
-impl Half {
-    /// The state without what the other half keeps.
-    fn of(self, (delimiter, place): State) -> State {
-        match (self, place) {
-            (Self::Marks, place) => {
-                let place = match place {
-                    Place::Letter {
-                        allowed,
-                        more,
-                        pair,
-                        ..
-                    } => Place::Letter {
-                        allowed,
-                        more,
-                        pair,
-                        run: Run::Since(0),
-                    },
-                    Place::Tied(pair, _) => Place::Tied(pair, Run::Since(0)),
-                    Place::Tones(_) | Place::Stressed | Place::Opened | Place::Gap(_) => {
-                        Place::Broken
-                    }
-                    other => other,
-                };
-                (Delimiter::None, place)
-            }
-            (Self::Frame, Place::Letter { run, .. }) => {
-                let place = Place::Letter {
-                    allowed: u128::MAX,
-                    more: 2,
-                    pair: Pair::Vowel,
-                    run,
-                };
-                (delimiter, place)
-            }
-            (Self::Frame, Place::Tied(_, run)) => {
-                (delimiter, Place::Tied(Pair::None, run))
-            }
-            (Self::Frame, place) => (delimiter, place),
+impl Part {
+    /// The state without what the other parts keep.
+    fn of(self, state: State) -> State {
+        match (self, state) {
+            (Self::Broad, _) => State::Broken,
+            (
+                Self::Marks,
+                State::Letter {
+                    allowed,
+                    marked,
+                    pair,
+                    ..
+                },
+            ) => State::Letter {
+                allowed,
+                marked,
+                pair,
+                run: Run::Since(0),
+            },
+            (Self::Marks, State::Tied(pair, _)) => State::Tied(pair, Run::Since(0)),
+            (Self::Marks, _) => State::Broken,
+            (Self::Frame, State::Letter { run, .. }) => State::Letter {
+                allowed: 0,
+                marked: false,
+                pair: Pair::Vowel,
+                run,
+            },
+            (Self::Frame, State::Tied(_, run)) => State::Tied(Pair::None, run),
+            (Self::Frame, state) => state,
+        }
+    }
+
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Marks => "MARKS",
+            Self::Frame => "FRAME",
+            Self::Broad => "BROAD",
         }
     }
 }
 
 struct Machine<'a> {
-    half: Half,
+    part: Part,
     letters: &'a Letters,
     care: &'a [u128],
     /// The sorts of mark that no rule tells apart: clashing kinds, kind, flags, leading.
     sorts: Vec<Sort>,
-    /// What may follow each letter: elsewhere, and between slashes.
-    follow: Vec<[u128; 2]>,
+    /// What may follow each letter.
+    follow: Vec<u128>,
+    /// What may be a second mark.
+    second: u128,
 }
 
-/// The kinds of mark that the table knows, so that it stays small: the rest is left to the
+/// The kinds of mark that the tables know, so that they stay small: the rest is left to the
 /// parser.
 const FIRST: &[&str] = &[
+    "advanced",
     "aspirated",
+    "centralized",
     "dental",
-    "labialized",
-    "length",
-    "long",
+    "ejective",
+    "extra-short",
+    "glottalized",
     "half-long",
+    "labialized",
+    "long",
+    "lowered",
+    "mid-centralized",
     "nasalized",
     "non-syllabic",
     "palatalized",
+    "pharyngealized",
+    "raised",
+    "retracted",
+    "rhotic",
     "syllabic",
     "tone",
     "unreleased",
     "velarized",
+    "voiced",
     "voiceless",
+];
+
+/// The kinds that they know after another mark.
+const SECOND: &[&str] = &[
+    "aspirated",
+    "half-long",
+    "labialized",
+    "long",
+    "nasalized",
+    "non-syllabic",
+    "palatalized",
+    "tone",
+    "unreleased",
 ];
 
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
     fn new(
-        half: Half,
+        part: Part,
         letters: &'a Letters,
         care: &'a [u128],
         faults: &mut Vec<String>,
@@ -180,30 +193,33 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
+        for name in FIRST.iter().chain(SECOND) {
+            if !letters.kind_names.iter().any(|known| known == name) {
+                faults.push(format!("automaton: no kind of mark `{name}`"));
+            }
+        }
         let mut machine = Self {
-            half,
+            part,
             letters,
             care,
             sorts,
             follow: Vec::new(),
+            second: 0,
         };
         machine.follow = (0..care.len())
-            .map(|letter| [false, true].map(|broad| machine.follows(letter, broad)))
+            .map(|letter| machine.follows(letter))
             .collect();
+        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, SECOND));
         machine
     }
 
     /// The sorts of mark that may follow a letter.
-    fn follows(&self, letter: usize, broad: bool) -> u128 {
+    fn follows(&self, letter: usize) -> u128 {
         let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
-        self.those(|_, (_, kind, flags, leads)| {
-            let narrow = flags & 2 != 0 && broad;
-            care & 1 << kind == 0
-                && self.is_kind(*kind, FIRST)
-                && !narrow
-                && !(vowel && *leads == 1)
+        self.those(|(_, kind, _, leads)| {
+            care & 1 << kind == 0 && self.is_kind(*kind, FIRST) && !(vowel && *leads == 1)
         })
     }
 
@@ -213,95 +229,92 @@ impl<'a> Machine<'a> {
     }
 
     /// The sorts that a test holds for, as bits.
-    fn those(&self, test: impl Fn(usize, &Sort) -> bool) -> u128 {
+    fn those(&self, test: impl Fn(&Sort) -> bool) -> u128 {
         let sorts = self.sorts.iter().enumerate();
         sorts
-            .filter(|(at, sort)| test(*at, sort))
+            .filter(|(_, sort)| test(sort))
             .fold(0, |bits, (at, _)| bits | 1 << at)
     }
 
     fn step(&self, state: State, sign: &Sign) -> Option<State> {
-        let pass = self.half == Half::Marks
-            && !matches!(sign, Sign::Letter(..) | Sign::Mark(_) | Sign::Tie);
-        if pass {
-            return Some((Delimiter::None, Place::Broken));
-        }
-        self.whole_step(state, sign)
-            .map(|state| self.half.of(state))
+        let sounds = matches!(sign, Sign::Letter(..) | Sign::Mark(_) | Sign::Tie);
+        let next = match self.part {
+            Part::Marks if !sounds => {
+                // A tie still waits for its letter.
+                (!matches!(state, State::Tied(..))).then_some(State::Broken)
+            }
+            Part::Marks | Part::Frame => self.whole_step(state, sign),
+            Part::Broad => {
+                let marks = match sign {
+                    Sign::Letter(_, marks) => marks.as_slice(),
+                    Sign::Mark(mark) => std::slice::from_ref(mark),
+                    _ => &[],
+                };
+                let narrow = |mark: &usize| {
+                    let brief = self.letters.briefs.get(*mark);
+                    brief.is_none_or(|(.., flags)| flags & 2 != 0)
+                };
+                (!marks.iter().any(narrow)).then_some(State::Broken)
+            }
+        };
+        next.map(|state| self.part.of(state))
     }
 
-    fn whole_step(&self, (delimiter, place): State, sign: &Sign) -> Option<State> {
-        let ends = match place {
-            Place::Letter { run, .. } => run != Run::Pending,
-            Place::Tones(_) => true,
+    fn whole_step(&self, state: State, sign: &Sign) -> Option<State> {
+        let ends = match state {
+            State::Letter { run, .. } => run != Run::Pending,
+            State::Tones(_) => true,
             _ => false,
         };
-        let next = match sign {
+        Some(match sign {
             Sign::Letter(letter, marks) => {
-                return self.letter(delimiter, place, *letter, marks);
+                return self.letter(state, *letter, marks);
             }
-            Sign::Mark(mark) => return self.mark(delimiter, place, *mark),
-            Sign::Tie => match place {
-                Place::Letter { pair, run, .. } if pair != Pair::None => {
-                    Place::Tied(pair, run)
+            Sign::Mark(mark) => return self.mark(state, *mark),
+            Sign::Tie => match state {
+                State::Letter { pair, run, .. } if pair != Pair::None => {
+                    State::Tied(pair, run)
                 }
                 _ => return None,
             },
-            Sign::Stress => match place {
-                Place::Letter {
+            Sign::Stress => match state {
+                State::Letter {
                     run: Run::Since(_), ..
                 }
-                | Place::Start
-                | Place::Opened
-                | Place::Gap(_)
-                | Place::Tones(_) => Place::Stressed,
+                | State::Start
+                | State::Gap(_)
+                | State::Tones(_) => State::Stressed,
                 _ => return None,
             },
-            Sign::Break if ends => Place::Broken,
-            Sign::Space if ends || place == Place::Gap(true) => Place::Gap(true),
-            Sign::Link if ends => Place::Gap(false),
-            Sign::Tone => match place {
-                Place::Tones(count) if count < 4 => Place::Tones(count + 1),
-                Place::Letter { .. } if ends => Place::Tones(1),
+            Sign::Break if ends => State::Broken,
+            Sign::Space if ends || state == State::Gap(true) => State::Gap(true),
+            Sign::Link if ends => State::Gap(false),
+            Sign::Tone => match state {
+                State::Tones(count) if count < 4 => State::Tones(count + 1),
+                State::Letter { .. } if ends => State::Tones(1),
                 _ => return None,
             },
-            Sign::Open if place == Place::Start => {
-                return Some((Delimiter::Square, Place::Opened));
-            }
-            Sign::Slash if place == Place::Start => {
-                return Some((Delimiter::Slash, Place::Opened));
-            }
-            Sign::Close if ends && delimiter == Delimiter::Square => Place::Closed,
-            Sign::Slash if ends && delimiter == Delimiter::Slash => Place::Closed,
             _ => return None,
-        };
-        Some((delimiter, next))
+        })
     }
 
-    fn letter(
-        &self,
-        delimiter: Delimiter,
-        place: Place,
-        letter: usize,
-        marks: &[usize],
-    ) -> Option<State> {
+    fn letter(&self, state: State, letter: usize, marks: &[usize]) -> Option<State> {
         let bundle = self.letters.bundles.get(letter)?;
         let vowel = bundle.class == Class::Vowel;
-        let (before, tied) = match place {
-            Place::Letter { run, .. } => (run, false),
-            Place::Stressed => (Run::Pending, false),
-            Place::Tied(first, run) => {
+        let (before, tied) = match state {
+            State::Letter { run, .. } => (run, false),
+            State::Stressed => (Run::Pending, false),
+            State::Tied(first, run) => {
                 let usual = match first {
-                    Pair::Plosive => bundle.manner == Some(Manner::Fricative),
+                    Pair::Stop => bundle.class == Class::Consonant,
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual && self.half == Half::Marks {
+                if !usual && self.part == Part::Marks {
                     return None;
                 }
                 (run, true)
             }
-            Place::Closed => return None,
             _ => (Run::Far, false),
         };
         let run = match before {
@@ -313,69 +326,57 @@ impl<'a> Machine<'a> {
         let pair = match bundle.manner {
             _ if tied => Pair::None,
             _ if vowel => Pair::Vowel,
-            Some(Manner::Plosive) => Pair::Plosive,
+            Some(Manner::Plosive | Manner::Affricate | Manner::Nasal) => Pair::Stop,
             _ => Pair::None,
         };
-        let [elsewhere, broad] = *self.follow.get(letter)?;
-        let allowed = if delimiter == Delimiter::Slash {
-            broad
-        } else {
-            elsewhere
-        };
-        let bare = Place::Letter {
-            allowed,
-            more: 2,
+        let bare = State::Letter {
+            allowed: *self.follow.get(letter)?,
+            marked: false,
             pair,
             run,
         };
-        marks
-            .iter()
-            .try_fold((delimiter, bare), |(_, place), mark| {
-                self.mark(delimiter, place, *mark)
-            })
+        let mut marks = marks.iter();
+        marks.try_fold(bare, |state, mark| self.mark(state, *mark))
     }
 
-    fn mark(&self, delimiter: Delimiter, place: Place, mark: usize) -> Option<State> {
-        let Place::Letter {
+    fn mark(&self, state: State, mark: usize) -> Option<State> {
+        let State::Letter {
             allowed,
-            more,
+            marked,
             pair,
             run,
-        } = place
+        } = state
         else {
             return None;
         };
         let sort = sort_of(self.letters, mark)?;
-        if self.half == Half::Frame {
-            let (_, kind, flags, _) = sort;
-            let syllabic = self.is_kind(kind, &["syllabic"]);
-            let run = if syllabic { Run::Since(0) } else { run };
-            let place = Place::Letter {
+        let (_, kind, flags, _) = sort;
+        let syllabic = self.is_kind(kind, &["syllabic"]);
+        let run = if syllabic { Run::Since(0) } else { run };
+        if self.part == Part::Frame {
+            return Some(State::Letter {
                 allowed,
-                more,
+                marked,
                 pair,
                 run,
-            };
-            let narrow = flags & 2 != 0 && delimiter == Delimiter::Slash;
-            return (!narrow).then_some((delimiter, place));
+            });
         }
         let at = self.sorts.binary_search(&sort).ok()?;
-        if more == 0 || allowed & 1 << at == 0 {
+        if allowed & 1 << at == 0 {
             return None;
         }
-        let (_, kind, flags, _) = sort;
         let after = flags & 4 != 0;
-        let left = self.those(|at, (clash, _, flags, _)| {
-            allowed & 1 << at != 0 && clash & 1 << kind == 0 && (!after || flags & 4 != 0)
-        });
-        let syllabic = self.is_kind(kind, &["syllabic"]);
-        let place = Place::Letter {
-            allowed: if more > 1 { left } else { 0 },
-            more: more - 1,
+        let left = allowed
+            & self.second
+            & self.those(|(clash, _, flags, _)| {
+                clash & 1 << kind == 0 && (!after || flags & 4 != 0)
+            });
+        Some(State::Letter {
+            allowed: if marked { 0 } else { left },
+            marked: true,
             pair: if after { Pair::None } else { pair },
-            run: if syllabic { Run::Since(0) } else { run },
-        };
-        Some((delimiter, place))
+            run,
+        })
     }
 }
 
@@ -409,7 +410,7 @@ fn signs(
         .iter()
         .filter_map(|text| letters.symbols.get(*text).copied())
         .collect();
-    let sign = |c: char, entry: &Entry| {
+    let sign = |entry: &Entry| {
         let id = usize::from(entry.id);
         Some(match entry.kind {
             "Letter" | "Precomposed" if entry.value != 0 || doubtful.contains(&id) => {
@@ -427,15 +428,12 @@ fn signs(
             "Space" => Sign::Space,
             "Linking" => Sign::Link,
             "ToneLetter" if is_current(entry.id) => Sign::Tone,
-            "Open" if c == '[' => Sign::Open,
-            "Close" if c == ']' => Sign::Close,
-            "Slash" if c == '/' => Sign::Slash,
             _ => return None,
         })
     };
     table
         .iter()
-        .filter_map(|(c, entry)| sign(*c, entry).map(|sign| (*c, sign)))
+        .filter_map(|(c, entry)| sign(entry).map(|sign| (*c, sign)))
         .collect()
 }
 
@@ -445,7 +443,7 @@ type Rows = Vec<(bool, Vec<Option<usize>>)>;
 
 /// Every state that can be reached.
 fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
-    let first = machine.half.of((Delimiter::None, Place::Start));
+    let first = machine.part.of(State::Start);
     let mut numbers = BTreeMap::from([(first, 0)]);
     let mut states = vec![first];
     let mut rows = Rows::new();
@@ -459,10 +457,10 @@ fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
         });
         let next: Vec<Option<usize>> = next.collect();
         let ends = match state {
-            _ if machine.half == Half::Marks => !matches!(state.1, Place::Tied(..)),
-            (_, Place::Closed) => true,
-            (Delimiter::None, Place::Letter { run, .. }) => run != Run::Pending,
-            (Delimiter::None, Place::Tones(_)) => true,
+            State::Tied(..) => false,
+            _ if machine.part != Part::Frame => true,
+            State::Letter { run, .. } => run != Run::Pending,
+            State::Tones(_) => true,
             _ => false,
         };
         rows.push((ends, next));
@@ -560,8 +558,8 @@ pub fn generate(
     faults: &mut Vec<String>,
 ) {
     let signs = signs(grammar, letters, table, faults);
-    for half in [Half::Marks, Half::Frame] {
-        let machine = Machine::new(half, letters, care, faults);
+    for part in [Part::Marks, Part::Frame, Part::Broad] {
+        let machine = Machine::new(part, letters, care, faults);
         compile(&machine, &signs, out, faults);
     }
 }
@@ -578,18 +576,12 @@ fn compile(
     let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
     let mut kinds: Vec<Sign> = Vec::new();
     let mut column_of: BTreeMap<char, usize> = BTreeMap::new();
-    let probes: Vec<State> = [Delimiter::None, Delimiter::Slash]
-        .iter()
-        .flat_map(|delimiter| {
-            let places = [
-                Place::Start,
-                Place::Stressed,
-                Place::Tied(Pair::Vowel, Run::Far),
-                Place::Tied(Pair::Plosive, Run::Far),
-            ];
-            places.map(|place| (*delimiter, place))
-        })
-        .collect();
+    let probes = [
+        State::Start,
+        State::Stressed,
+        State::Tied(Pair::Vowel, Run::Far),
+        State::Tied(Pair::Stop, Run::Far),
+    ];
     for (c, sign) in signs {
         let column = if let Sign::Letter(..) = sign {
             let key = probes.iter().map(|state| machine.step(*state, sign));
@@ -629,13 +621,13 @@ fn compile(
             *slot = row;
         }
     }
-    emit(machine.half, &rows, &bytes.rows, out, faults);
+    emit(machine.part, &rows, &bytes.rows, out, faults);
 }
 
 /// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
 /// states a transcription may end in come last.
 fn emit(
-    half: Half,
+    part: Part,
     rows: &Rows,
     bytes: &[BTreeMap<u8, usize>],
     out: &mut String,
@@ -674,18 +666,15 @@ fn emit(
     }
     if cells.len() > usize::from(u16::MAX) {
         faults.push(format!(
-            "automaton: {} states of {width} classes do not fit 16 bits",
+            "automaton: {} states of {width} classes do not fit 16 bits; take a kind of \
+             mark out of FIRST",
             bytes.len()
         ));
     }
     let first_end = order.iter().position(|state| ends(state)).unwrap_or(0) + 1;
     let start = place.first().copied().unwrap_or(0);
     cells.resize(cells.len().next_power_of_two(), 0);
-    let name = if half == Half::Marks {
-        "MARKS"
-    } else {
-        "FRAME"
-    };
+    let name = part.name();
     line(
         out,
         &format!(
