@@ -671,7 +671,7 @@ fn emit(
             bytes.len()
         ));
     }
-    let first_end = order.iter().position(|state| ends(state)).unwrap_or(0) + 1;
+    let first_end = order.iter().position(ends).unwrap_or(0) + 1;
     let start = place.first().copied().unwrap_or(0);
     cells.resize(cells.len().next_power_of_two(), 0);
     let name = part.name();
