@@ -24,6 +24,7 @@ pub mod reading;
 mod record;
 mod schema;
 mod sheet;
+mod sound;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};

@@ -435,6 +435,9 @@ pub struct Practice {
     /// Ask in another order, drawn from this number: the same one gives the same order
     #[arg(long, value_name = "NUMBER")]
     pub seed: Option<u64>,
+    /// The command that plays recordings, such as "aplay -q"; the desk's unless given
+    #[arg(long, value_name = "COMMAND")]
+    pub player: Option<String>,
     /// The code of who answers, for the marks; never a name
     #[arg(long, value_name = "CODE")]
     pub learner: Option<String>,

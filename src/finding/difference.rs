@@ -236,6 +236,18 @@ impl Differences {
         self.set == 0
     }
 
+    /// The target's sound.
+    #[must_use]
+    pub const fn target(&self) -> &FeatureBundle {
+        &self.target
+    }
+
+    /// The production's sound.
+    #[must_use]
+    pub const fn production(&self) -> &FeatureBundle {
+        &self.production
+    }
+
     /// Whether both sounds are vowels.
     #[must_use]
     pub fn is_of_vowels(&self) -> bool {

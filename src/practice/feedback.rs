@@ -4,9 +4,15 @@ use super::outcome::{Grade, Outcome, Place};
 use super::read::bracketed;
 use super::set::{Exercise, Kind};
 use crate::alignment::Kind as Change;
+use crate::articulation;
 use crate::feature::Voicing;
 use crate::finding::difference::{Difference, Differences, Feature};
 use crate::syllable::{Part, Position};
+
+/// From how many wrong features on a sound is simply another one.
+const MANY: usize = 3;
+/// The detail that sets [s] and its like apart from other fricatives.
+const HISS: &str = "sibilant";
 
 /// How it came out, in a few words.
 ///
@@ -148,6 +154,11 @@ fn substitution(differences: &Differences) -> String {
         let (said, wanted) = (class.production(), class.target());
         return format!("a {said}, and a {wanted} is asked for");
     }
+    if wrong.len() > MANY {
+        let (said, wanted) = (differences.production(), differences.target());
+        let [said, wanted] = [said, wanted].map(articulation::name);
+        return format!("another sound: {said}, and a {wanted} is asked for");
+    }
     let is_vowel = differences.is_of_vowels();
     let main: &[Feature] = if is_vowel {
         &[Feature::Height, Feature::Backness, Feature::Rounded]
@@ -159,11 +170,6 @@ fn substitution(differences: &Differences) -> String {
         .filter(|feature| !differences.contains(**feature))
         .map(|feature| plain_name(*feature))
         .collect();
-    // Place and manner are named before voicing when they are right: that is where one is.
-    let mut right = right;
-    if !is_vowel && right.first() == Some(&"voicing") && right.len() > 1 {
-        right.rotate_left(1);
-    }
     let mut parts = Vec::new();
     if !right.is_empty() && !wrong.is_empty() {
         parts.push(format!("{} right", listed(&right)));
@@ -171,18 +177,16 @@ fn substitution(differences: &Differences) -> String {
     parts.extend(wrong.iter().map(|difference| one(difference)));
     let mouth: Vec<String> = all
         .iter()
-        .filter(|it| it.feature.is_posture())
-        .map(|it| {
-            let name = plain_name(it.feature);
-            format!("{name} {}, not {}", it.target(), it.production())
-        })
+        .filter(|it| matches!(it.feature, Feature::Jaw | Feature::Lips))
+        .filter(|_| wrong.len() < MANY)
+        .map(mouth)
         .collect();
     let mut text = parts.join(", ");
     if !mouth.is_empty() {
         let gap = if text.is_empty() { "" } else { "; " };
         text.push_str(gap);
         text.push_str("in the mouth: ");
-        text.push_str(&mouth.join(", "));
+        text.push_str(&mouth.join("; "));
     }
     text
 }
@@ -193,6 +197,14 @@ fn one(difference: &Difference<'_>) -> String {
         Feature::Voicing => {
             format!("voicing wrong: {}", folds(&difference.target()))
         }
+        Feature::Rounded if difference.target() == "yes" => {
+            "rounding wrong: the lips should be rounded".to_owned()
+        }
+        Feature::Rounded => "rounding wrong: the lips should not be rounded".to_owned(),
+        Feature::Detail if difference.production() == HISS => {
+            "without the hiss".to_owned()
+        }
+        Feature::Detail if difference.target() == HISS => "with a hiss".to_owned(),
         _ => {
             let (said, wanted) = (difference.production(), difference.target());
             let how = difference.remedy();
@@ -204,6 +216,11 @@ fn one(difference: &Difference<'_>) -> String {
             format!("{name} wrong: {said}, should be {wanted}{how}")
         }
     }
+}
+
+fn mouth(difference: &Difference<'_>) -> String {
+    let (said, wanted) = (difference.production(), difference.target());
+    format!("{} {wanted}, not {said}", plain_name(difference.feature))
 }
 
 fn folds(wanted: &str) -> &'static str {

@@ -4,6 +4,7 @@ use super::editor::{Lines, Typed};
 use super::helper::Shared;
 use super::live::Waiting;
 use super::store::Store;
+use super::words::words;
 use super::{Desk, columns, in_colour, say, terminal};
 use crate::accent::Accent;
 use crate::app::{Failure, Stop};
@@ -23,8 +24,8 @@ pub(in crate::app) struct Wanted {
 pub(in crate::app) struct Answering {
     lines: Lines,
     shared: Shared,
-    /// The command that plays a recording, as it is set at the desk.
-    pub(in crate::app) player: String,
+    /// The command that plays a recording, as it is set at the desk, word by word.
+    pub(in crate::app) player: Vec<String>,
 }
 
 impl Answering {
@@ -46,7 +47,7 @@ impl Answering {
         Ok(Self {
             lines,
             shared,
-            player: desk.player,
+            player: command(&desk.player),
         })
     }
 
@@ -77,6 +78,14 @@ impl Answering {
             }
         }
     }
+}
+
+/// A command cut into its words as the desk cuts them.
+pub(in crate::app) fn command(text: &str) -> Vec<String> {
+    words(text, |_| true)
+        .into_iter()
+        .map(|word| word.text)
+        .collect()
 }
 
 fn lost(error: &dyn std::fmt::Display) -> Stop {

@@ -6,9 +6,9 @@ use std::time::{Duration, Instant};
 
 use super::sets::Loaded;
 use crate::app::arguments::{Format, Practice};
-use crate::app::desk::lesson::{Answering, Wanted};
+use crate::app::desk::lesson::{Answering, Wanted, command};
 use crate::app::output::Answers;
-use crate::app::{Failure, Status, Stop};
+use crate::app::{Failure, Status, Stop, complain, sound};
 use crate::feature::{Backness, Height, Manner, Place};
 use crate::notation::key_map;
 use crate::practice::{self, Exercise, Grade, Kind, Mark, Outcome};
@@ -45,6 +45,8 @@ pub(super) struct Lesson {
     again: bool,
     /// Whether a person answers.
     on_terminal: bool,
+    /// The command that plays a recording.
+    player: Vec<String>,
 }
 
 /// What comes after a line.
@@ -62,6 +64,7 @@ const HELP: &str = "  :hint    what can be said without giving the answer away
   :key     show the key; the exercise counts as not answered
   :skip    leave it for the end
   :keys    the keys that type letters
+  :play    what is to be heard, once more
   :names   what names there are, where a name is asked for
   :end     end the session, as Ctrl-D does
 ";
@@ -93,12 +96,16 @@ impl Lesson {
             until: length.and_then(|length| Instant::now().checked_add(length)),
             again: false,
             on_terminal: false,
+            player: arguments.player.as_deref().map(command).unwrap_or_default(),
         })
     }
 
     /// Asks on the terminal.
     pub(super) fn on_terminal(&mut self, mut editor: Answering) -> Result<Status, Stop> {
         self.on_terminal = true;
+        if self.player.is_empty() {
+            self.player = std::mem::take(&mut editor.player);
+        }
         self.again = true;
         let mut page = String::new();
         let plain = anstyle::Style::new();
@@ -109,6 +116,9 @@ impl Lesson {
         }
         while let Some(taken) = self.next() {
             self.show(taken)?;
+            if self.is_heard(taken) {
+                self.play(taken)?;
+            }
             loop {
                 let Some((exercise, accent)) = self.at(taken) else {
                     break;
@@ -178,6 +188,43 @@ impl Lesson {
         let loaded = self.loaded.get(taken.set)?;
         let exercise = loaded.set.exercises.get(taken.exercise)?;
         Some((exercise, loaded.grader.accent()))
+    }
+
+    fn is_heard(&self, taken: Taken) -> bool {
+        let exercise = self.at(taken).map(|(exercise, _)| exercise);
+        exercise.is_some_and(|it| it.kind == Kind::Listen)
+    }
+
+    /// Plays what is to be heard; a synthetic voice is called one.
+    fn play(&mut self, taken: Taken) -> Result<(), Stop> {
+        let Some(loaded) = self.loaded.get(taken.set) else {
+            return Ok(());
+        };
+        let Some(exercise) = loaded.set.exercises.get(taken.exercise) else {
+            return Ok(());
+        };
+        let (played, words) = match exercise.given.strip_prefix("say:") {
+            Some(word) => (
+                sound::say(word.trim(), loaded.grader.accent().name()),
+                "a synthetic voice speaks, not a person; :play says it again",
+            ),
+            None => (
+                sound::play(
+                    &self.player,
+                    &loaded.folder.join(&exercise.given),
+                    &format!("recording {}", visible(&exercise.given)),
+                    "name one: apical practice --player \"aplay -q\", or :player at the desk",
+                ),
+                "playing; :play plays it again",
+            ),
+        };
+        match played {
+            Ok(()) => self.answers.page(&format!("  {words}\n")),
+            Err(failure) => {
+                complain(&failure);
+                Ok(())
+            }
+        }
     }
 
     fn show(&mut self, taken: Taken) -> Result<(), Stop> {
@@ -265,6 +312,13 @@ impl Lesson {
             return Ok(Next::Other);
         };
         let page = match command {
+            "play" if self.on_terminal => {
+                if self.is_heard(taken) {
+                    self.play(taken)?;
+                    return Ok(Next::Same);
+                }
+                "  there is nothing to hear here\n".to_owned()
+            }
             "end" | "quit" => return Ok(Next::End),
             "key" => {
                 self.mark(taken, "")?;

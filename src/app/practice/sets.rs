@@ -1,6 +1,6 @@
 //! Sets of exercises from the program and from files, their keys looked through.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::app::arguments::Exercises;
 use crate::app::files::Source;
@@ -11,6 +11,8 @@ use crate::practice::{self, Fault, Grader, NoGrader, Set};
 pub(in crate::app) struct Loaded {
     pub(in crate::app) set: Set,
     pub(in crate::app) grader: Grader,
+    /// The folder that the names of its recordings start from.
+    pub(in crate::app) folder: PathBuf,
 }
 
 /// The sets that the arguments name: shipped ones first, then files.
@@ -70,6 +72,7 @@ fn of_file(path: &Path, from: &Exercises) -> Result<Loaded, Stop> {
         .map_or_else(|| place.clone(), |stem| stem.to_string_lossy().into_owned());
     let set = Set::read(&name, &text).map_err(|faults| told(&place, &faults))?;
     let mut loaded = ready(set, &place, from)?;
+    loaded.folder = path.parent().map(Path::to_owned).unwrap_or_default();
     // An error in a key teaches a wrong thing: nothing is practised before it is mended.
     let faults = loaded.grader.faults(&loaded.set);
     if faults.is_empty() {
@@ -101,7 +104,11 @@ fn ready(mut set: Set, place: &str, from: &Exercises) -> Result<Loaded, Stop> {
         };
         Stop::Run(Failure::new(place, reason, remedy))
     })?;
-    Ok(Loaded { set, grader })
+    Ok(Loaded {
+        set,
+        grader,
+        folder: PathBuf::new(),
+    })
 }
 
 /// Says every fault but the last, and hands that one on to end the run.
