@@ -95,7 +95,9 @@ pub fn sentences(exercise: &Exercise, grade: &Grade) -> Vec<String> {
     said.extend(grade.stress.and_then(stress));
     let terms = grade.terms.iter();
     said.extend(
-        terms.filter_map(|(feature, wanted, named)| term(*feature, wanted, named)),
+        terms.filter_map(|(feature, wanted, named)| {
+            term(*feature, wanted, named.as_deref())
+        }),
     );
     if exercise.kind == Kind::Features && grade.is_right() {
         said.clear();
@@ -271,7 +273,7 @@ fn stress((key, answer): (Option<usize>, Option<usize>)) -> Option<String> {
     }
 }
 
-fn term(feature: Feature, wanted: &str, named: &Option<String>) -> Option<String> {
+fn term(feature: Feature, wanted: &str, named: Option<&str>) -> Option<String> {
     let name = plain_name(feature);
     match named {
         Some(named) if named == wanted => None,

@@ -119,10 +119,7 @@ impl Lesson {
             if self.is_heard(taken) {
                 self.play(taken)?;
             }
-            loop {
-                let Some((exercise, accent)) = self.at(taken) else {
-                    break;
-                };
+            while let Some((exercise, accent)) = self.at(taken) {
                 let wanted = wanted(exercise);
                 let accent = accent.clone();
                 let Some(line) = editor.ask(&wanted, &accent)? else {
@@ -403,11 +400,19 @@ fn offers(kind: Kind) -> Vec<String> {
             let mut add = |name: &str| offers.push(name.to_owned());
             add("voiced");
             add("voiceless");
-            Place::ALL.iter().for_each(|it| add(it.name()));
+            for it in Place::ALL {
+                add(it.name());
+            }
             add("lateral");
-            Manner::ALL.iter().for_each(|it| add(it.name()));
-            Height::ALL.iter().for_each(|it| add(it.name()));
-            Backness::ALL.iter().for_each(|it| add(it.name()));
+            for it in Manner::ALL {
+                add(it.name());
+            }
+            for it in Height::ALL {
+                add(it.name());
+            }
+            for it in Backness::ALL {
+                add(it.name());
+            }
             add("rounded");
             add("unrounded");
             add("r-coloured");

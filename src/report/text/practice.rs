@@ -1,5 +1,7 @@
 //! Practice on the screen: the sets, what is asked, what became of an answer.
 
+use std::fmt::Write as _;
+
 use anstyle::Style;
 
 use super::line::visible;
@@ -71,7 +73,7 @@ pub fn marked(exercise: &Exercise, grade: &Grade, columns: usize) -> String {
     let mut page = String::new();
     let mut verdict = feedback::verdict(exercise, grade).to_owned();
     if !grade.is_right() && grade.credit > 0 {
-        verdict.push_str(&format!(" ({} % of it is)", percent(grade.credit)));
+        let _ = write!(verdict, " ({} % of it is)", percent(grade.credit));
     }
     let verdict = styled(style_of(grade.outcome), &verdict);
     push_line(&mut page, &format!("{:INDENT$}{verdict}", ""));
@@ -86,9 +88,7 @@ pub fn marked(exercise: &Exercise, grade: &Grade, columns: usize) -> String {
     }
     let mut keys = vec![visible(&exercise.key)];
     keys.extend(exercise.also.iter().map(|also| visible(also)));
-    if grade.outcome != Outcome::Right || grade.key != exercise.key || keys.len() > 1 {
-        row(&mut page, "key", &keys.join("  or  "));
-    } else if feedback::verdict(exercise, grade) != "right" {
+    if keys.len() > 1 || feedback::verdict(exercise, grade) != "right" {
         row(&mut page, "key", &keys.join("  or  "));
     }
     if !exercise.point.is_empty() {
