@@ -13,6 +13,7 @@ mod helper;
 mod items;
 mod kept;
 mod keys;
+pub(super) mod lesson;
 mod list;
 mod live;
 mod obey;
@@ -198,6 +199,18 @@ impl Desk {
         }
     }
 
+    /// Takes off the row of the cursor what keys pressed ahead have left there while nobody
+    /// read them; they are read afterwards all the same.
+    fn fresh_row(&self) -> Result<(), Stop> {
+        let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+        if self.on_terminal && !dumb {
+            let mut out = io::stdout().lock();
+            write!(out, "\r\u{1B}[K")?;
+            out.flush()?;
+        }
+        Ok(())
+    }
+
     /// Tells the line editor what it is to show.
     fn show(&self, shared: &Shared) {
         let mut live = shared.lock();
@@ -294,6 +307,7 @@ fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
         let place = desk.session.as_ref().map(Session::place);
         drafts.begin(place.unwrap_or_default(), &initial);
         let private = desk.session.as_ref().is_some_and(Session::is_private);
+        desk.fresh_row()?;
         let typed = lines.read(&initial, private);
         drafts.end();
         let typed = typed.map_err(|error| lost(&error))?;

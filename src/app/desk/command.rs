@@ -39,12 +39,13 @@ enum Group {
     Sheet,
     Counting,
     Record,
+    Practice,
     Desk,
     More,
 }
 
 impl Group {
-    const ALL: [Self; 11] = [
+    const ALL: [Self; 12] = [
         Self::Transcription,
         Self::Comparison,
         Self::Words,
@@ -54,6 +55,7 @@ impl Group {
         Self::Counting,
         Self::Record,
         Self::Typing,
+        Self::Practice,
         Self::Desk,
         Self::More,
     ];
@@ -74,6 +76,7 @@ impl Group {
             Self::Sheet => "Working on a list or a sheet itself",
             Self::Counting => "Counting trials",
             Self::Record => "Keeping the record",
+            Self::Practice => "Practising transcription",
             Self::Desk => "The desk itself",
             Self::More => "More",
         }
@@ -99,6 +102,8 @@ const GROUPS: &[(&str, Group)] = &[
     ("import", Group::Record),
     ("forget", Group::Record),
     ("verify", Group::Record),
+    ("practice", Group::Practice),
+    ("mark", Group::Practice),
 ];
 
 const fn own(

@@ -34,6 +34,8 @@ enum Kind {
     Heard,
     /// What a client said: in the record and nowhere else on the disk.
     Private,
+    /// Answers to exercises: written down, they would give answers away.
+    Answer,
 }
 
 impl Kind {
@@ -42,7 +44,7 @@ impl Kind {
         match self {
             Self::Command => Some("commands.history"),
             Self::Heard => Some("transcriptions.history"),
-            Self::Private => None,
+            Self::Private | Self::Answer => None,
         }
     }
 }
@@ -85,7 +87,7 @@ impl Lines {
         }));
         keys::bind(&mut editor, shared);
         let mut others = Vec::new();
-        for kind in [Kind::Heard, Kind::Private] {
+        for kind in [Kind::Heard, Kind::Private, Kind::Answer] {
             let mut history = FileHistory::with_config(&config_of_history()?);
             // A history that is not there yet is no fault.
             if let Some(path) = kind.file().and_then(|name| store.path(name)) {
@@ -128,6 +130,7 @@ impl Lines {
             Waiting::Command => Kind::Command,
             Waiting::Heard if private => Kind::Private,
             Waiting::Heard => Kind::Heard,
+            Waiting::Answer | Waiting::Words => Kind::Answer,
         });
         // The rows above are drawn by the highlighter; here they only take their room.
         let mut prompt = "\n".repeat(rows);

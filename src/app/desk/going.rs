@@ -1,7 +1,6 @@
 //! What the commands and keys of a session do.
 
 use std::path::Path;
-use std::process::{Command, Stdio};
 
 use super::items::{Field, MOST_ATTEMPTS};
 use super::live::Leave;
@@ -9,7 +8,7 @@ use super::session::{Pass, Session};
 use super::sheet::Sheet;
 use super::words::{Word, words};
 use super::{Desk, Next, columns, say, second, tell};
-use crate::app::{Failure, Status, Stop};
+use crate::app::{Failure, Status, Stop, sound};
 use crate::notation::Transcription;
 use crate::record::{Planned, TrialMark};
 use crate::report::text::brief::brief;
@@ -122,7 +121,9 @@ impl Desk {
         }
         // In a blind pass a comparison would be one with the target; the first pass stays
         // hidden, and the eye on the sounds.
-        let found = if session.pass == Pass::First {
+        let pass = session.pass;
+        self.fresh_row()?;
+        let found = if pass == Pass::First {
             let targets: Vec<&str> = targets.iter().map(String::as_str).collect();
             crate::app::compare::brief(&targets, text, self.accent.as_ref())
         } else {
@@ -233,15 +234,16 @@ impl Desk {
                     )));
                 };
                 session.take(&target)?;
-                say(&format!(
-                    "{}  {target}  as the target\n",
-                    visible(&session.get(&Field::Word))
-                ))?;
+                let word = visible(&session.get(&Field::Word));
+                self.fresh_row()?;
+                say(&format!("{word}  {target}  as the target\n"))?;
                 self.advance()?;
             }
             "silent" => {
                 session.take_silence()?;
-                say(&format!("{}: no response\n", session.name_of(here)))?;
+                let word = visible(&session.get(&Field::Word));
+                self.fresh_row()?;
+                say(&format!("{word}  no response\n"))?;
                 self.advance()?;
             }
             "back" => {
@@ -470,39 +472,10 @@ impl Desk {
             return Err(Stop::Run(Failure::new(place, reason, remedy)));
         }
         let player = words(&self.player, |_| true);
-        let Some((program, arguments)) = player.split_first() else {
-            return Err(Stop::Run(Failure::new(
-                place,
-                "no program to play it is set",
-                "set one, as in: :player aplay -q",
-            )));
-        };
+        let player: Vec<String> = player.into_iter().map(|word| word.text).collect();
         let file = session.folder().join(&recording);
-        if !file.exists() {
-            return Err(Stop::Run(Failure::new(
-                place,
-                format!("there is no file {}", visible(&file.display().to_string())),
-                "mend its name, which starts from the folder of the list: :edit recording FILE",
-            )));
-        }
-        let started = Command::new(&program.text)
-            .args(arguments.iter().map(|word| &word.text))
-            .arg(&file)
-            .stdin(Stdio::null())
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn();
-        match started {
-            Ok(mut child) => {
-                // Waited for beside the typing, so that nothing is left over.
-                std::thread::spawn(move || child.wait());
-                say(&format!("playing {}\n", visible(&recording)))
-            }
-            Err(error) => Err(Stop::Run(Failure::new(
-                format!("player {}", visible(&self.player)),
-                format!("does not start: {error}"),
-                "set another, as in: :player aplay -q",
-            ))),
-        }
+        let how = "set one, as in: :player aplay -q";
+        sound::play(&player, &file, &place, how).map_err(Stop::Run)?;
+        say(&format!("playing {}\n", visible(&recording)))
     }
 }
