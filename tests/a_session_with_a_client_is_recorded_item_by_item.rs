@@ -369,7 +369,7 @@ fn a_narrow_screen_shows_it_all_the_same() {
         in_shell: false,
     });
     desk.press("with K-07\r");
-    desk.shows("no session yet");
+    desk.shows("list FILE or draw");
     desk.press("list th.txt\r");
     desk.shows("item 1 of 4");
     desk.press("sInk\r");
@@ -377,4 +377,173 @@ fn a_narrow_screen_shows_it_all_the_same() {
     let shown = desk.text();
     assert!(shown.contains("think  θ ɪ ŋ k\n       s ɪ n k\n θ→s  place"));
     assert!(!desk.screen().coloured());
+}
+
+#[test]
+fn nothing_that_disturbs_a_session_loses_a_text() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.begun();
+    // Another size.
+    desk.press("sI");
+    desk.line_is("sɪ", 2);
+    desk.resize(24, 60);
+    desk.press("n");
+    desk.line_is("sɪn", 3);
+    desk.resize(24, 80);
+    desk.press("k");
+    desk.line_is("sɪnk", 4);
+    // Set aside, and brought back by the Up key.
+    desk.press("\x03");
+    desk.shows("Set aside");
+    desk.line_is("", 0);
+    desk.press("\x1b[A");
+    desk.line_is("sɪnk", 4);
+    desk.press("\r");
+    desk.shows("item 2 of 4");
+    // Pasted with what a terminal would obey: nothing is taken before Enter.
+    desk.press("\x1b[200~ti\x07ʃ\r\nə\x1b[201~");
+    desk.until("the text", |screen| screen.text().contains('ə'));
+    assert!(!desk.raw.contains(&7));
+    desk.press("\r");
+    desk.shows("taken out");
+    desk.line_is("tiʃ ə", 5);
+    assert_eq!(case.items(0).len(), 1);
+    desk.press("\r");
+    desk.shows("item 3 of 4");
+    assert_eq!(case.items(0)[1].production.as_deref(), Some("tiʃ ə"));
+    // A line of ten thousand characters.
+    let long = "si".repeat(5_000);
+    desk.press(&format!("\x1b[200~{long}\x1b[201~"));
+    desk.until("its end", |screen| screen.text().contains("sisi"));
+    desk.signal("TERM");
+    let _ = desk.end();
+    assert!(desk.is_sane());
+    let caseload = case.caseload();
+    let session = caseload.sessions("K-07").unwrap()[0].id;
+    let left = caseload.unfinished(session).unwrap();
+    assert_eq!(left.len(), 1);
+    assert!(left[0].text == long, "the line is kept whole");
+}
+
+#[test]
+fn a_session_is_suspended_and_taken_up_again() {
+    let case = Case::new(Hat::Elective);
+    let path = case.path.to_str().expect("a plain path").to_owned();
+    let mut desk = Desk::start(&Start {
+        rows: 24,
+        columns: 80,
+        state: &case.folder,
+        environment: &[("APICAL_CASELOAD", &path)],
+        in_shell: true,
+    });
+    desk.press("with K-07\r");
+    desk.shows("list FILE or draw");
+    desk.press("list th.txt\r");
+    desk.shows("item 1 of 4");
+    desk.press("sI");
+    desk.line_is("sɪ", 2);
+    desk.press("\x1a");
+    desk.until("the shell", |screen| screen.last_row() == "shell$");
+    desk.press("fg\r");
+    desk.line_is("sɪ", 2);
+    desk.press("k\r");
+    desk.shows("item 2 of 4");
+    assert_eq!(case.items(0)[0].production.as_deref(), Some("sɪk"));
+}
+
+#[test]
+fn what_cannot_be_recorded_stays_in_the_line() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.begun();
+    // Another program holds the file in the middle of a transaction that never ends: here a
+    // table that the record needs is gone.
+    let raw = rusqlite::Connection::open(&case.path).unwrap();
+    raw.execute_batch("ALTER TABLE item RENAME TO away")
+        .unwrap();
+    desk.press("sInk\r");
+    desk.shows("remedy");
+    desk.line_is("sɪnk", 4);
+    raw.execute_batch("ALTER TABLE away RENAME TO item")
+        .unwrap();
+    desk.press("\r");
+    desk.shows("item 2 of 4");
+    assert_eq!(case.items(0)[0].production.as_deref(), Some("sɪnk"));
+}
+
+#[test]
+fn two_desks_work_on_one_caseload() {
+    let case = Case::new(Hat::Elective);
+    let mut one = case.begun();
+    let mut other = case.desk();
+    other.press("with K-07\r");
+    other.shows("wait");
+    other.press("list th.txt\r");
+    other.shows("item 1 of 4");
+    for (item, keys) in ["sInk\r", "titS@\r", "si\r"].iter().enumerate() {
+        for desk in [&mut one, &mut other] {
+            desk.press(keys);
+            desk.shows(&format!("item {} of 4", item + 2));
+        }
+    }
+    for session in [0, 1] {
+        let said: Vec<_> = case.items(session);
+        let said: Vec<_> = said.iter().map(|it| it.production.as_deref()).collect();
+        assert_eq!(said, [Some("sɪnk"), Some("titʃə"), Some("si")]);
+    }
+    assert!(case.caseload().verify().unwrap().is_empty());
+}
+
+#[test]
+fn codes_cues_and_files_are_completed() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.desk();
+    desk.press("with K\t");
+    desk.line_is("with K-07", 9);
+    desk.press("\r");
+    desk.shows("list FILE or draw");
+    desk.press("list th\t");
+    desk.line_is("list th.txt", 11);
+    desk.press("\r");
+    desk.shows("item 1 of 4");
+    desk.press(":cue mo\t");
+    desk.line_is(":cue model", 10);
+    desk.press("\r");
+    desk.shows("item 1 of 4  think  cue: model");
+    // In a session help is about the session.
+    desk.press(":help\r");
+    desk.shows("Counting trials");
+    assert!(!desk.text().contains("Keeping the record"));
+}
+
+#[test]
+fn an_exported_session_keeps_its_list() {
+    let case = Case::new(Hat::Elective);
+    let lines = "tɪŋk\n:close\nexport --to all.json\n";
+    let output = case.script(&["--client", "K-07", "--words", "th.txt"], lines);
+    assert_eq!(text(&output.stderr), "");
+    let fresh = case.folder.0.join("fresh.sqlite");
+    let output = case.script(
+        &["--caseload", fresh.to_str().expect("a plain path")],
+        "import all.json\nwith client-1\nresume\nti\n",
+    );
+    assert_eq!(text(&output.stderr), "");
+    assert!(text(&output.stdout).contains("4 items, 3 open"));
+    let caseload = Caseload::open(&fresh, None).unwrap();
+    let session = caseload.sessions("client-1").unwrap()[0].id;
+    assert_eq!(caseload.items(session).unwrap().len(), 2);
+}
+
+#[test]
+fn of_the_targets_that_count_the_nearest_is_taken_in_figures_too() {
+    let case = Case::new(Hat::Elective);
+    let table = "word,target,accepted\neither,/ˈiðɚ/,/ˈaɪðɚ/\n";
+    case.folder.file("either.csv", table.as_bytes());
+    let output = case.script(
+        &["--client", "K-07", "--words", "either.csv"],
+        "ˈaɪðɚ\n:blind\nˈaʊðɚ\n:close\nprogress\n",
+    );
+    assert_eq!(text(&output.stderr), "");
+    // The second pass is there for the agreement and changes no figure.
+    let page = text(&output.stdout);
+    assert!(page.contains("1/1 (100 %)"), "{page}");
 }

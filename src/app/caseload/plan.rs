@@ -124,6 +124,20 @@ impl Caseload {
         write().map_err(|error| failure(&path, &error))
     }
 
+    /// Puts a word into the list, within a transaction of the caller's.
+    pub(super) fn put_planned(&mut self, session: i64, it: &Planned) -> Answer<()> {
+        let values = params![
+            session,
+            it.position,
+            it.word,
+            it.target,
+            it.accepted,
+            it.recording
+        ];
+        let done = self.connection.execute(PLAN, values);
+        done.map(|_| ()).map_err(|error| self.failed(&error))
+    }
+
     /// Takes a word out of the list that nothing was recorded of; whether it was there.
     ///
     /// # Errors
