@@ -169,8 +169,12 @@ impl Target {
             }
         }
         let length = best.map_or(whole, |(_, length)| length);
-        let beginning = self.bundles.get(..length).unwrap_or_default();
-        let mut columns = self.aligner.align(beginning, said).to_vec();
+        // A long line has only one beginning tried: that alignment is at hand already.
+        if from < to || best.is_none() {
+            let beginning = self.bundles.get(..length).unwrap_or_default();
+            self.aligner.align(beginning, said);
+        }
+        let mut columns = self.aligner.columns().to_vec();
         let so_far = columns.len();
         // What is still to come is no omission yet, but the accent reads the whole word.
         let end = u32::try_from(said.len()).unwrap_or(u32::MAX);
