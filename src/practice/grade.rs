@@ -17,6 +17,8 @@ use crate::finding::difference;
 use crate::finding::item::Pairing;
 use crate::finding::production::{Finding, Judge};
 use crate::finding::prosody;
+#[cfg(feature = "lexicon")]
+use crate::inventory::AllophoneRow;
 use crate::inventory::OptionRow;
 use crate::posture;
 use crate::syllable::{Part, Site, Syllabifier};
@@ -93,6 +95,31 @@ impl Grader {
     #[must_use]
     pub const fn accent(&self) -> &Accent {
         &self.accent
+    }
+
+    /// In how many places of a narrow transcription a rule of the accent shows, if the
+    /// accent explains the whole of it as what the target may be.
+    #[cfg(feature = "lexicon")]
+    pub(super) fn shows_rule(
+        &mut self,
+        target: &str,
+        narrow: &str,
+        rule: &AllophoneRow,
+    ) -> Option<usize> {
+        let target = Read::new(&bracketed(target, false));
+        let narrow = Read::new(&bracketed(narrow, true));
+        if !narrow.text.diagnostics().is_empty() {
+            return None;
+        }
+        let findings = self.findings(&target, &narrow);
+        let allowed = findings.iter().all(|(_, finding)| {
+            matches!(finding.kind, Change::Match | Change::Allophone)
+                || !finding.lacking.is_empty()
+        });
+        let shown = findings
+            .iter()
+            .filter(|(_, finding)| finding.allophones.contains(&rule));
+        allowed.then(|| shown.count())
     }
 
     /// Marks an answer.
@@ -213,6 +240,7 @@ impl Grader {
             wanted: &wanted,
             said: &said,
             own: self.own_sounds(&wanted),
+            halves: self.halves(&wanted),
             asked: self.asked(exercise, target, &wanted),
             from_target: self.findings(target, &said),
             to_key: self
@@ -283,6 +311,19 @@ impl Grader {
         own
     }
 
+    /// Which segments of a key are the second halves of its diphthongs and affricates.
+    fn halves(&mut self, key: &Read) -> Vec<bool> {
+        let sites = self.syllabifier.sites(&key.text, &key.bundles).to_vec();
+        let mut halves = vec![false; key.bundles.len()];
+        for sound in self.accent.phonemes_in(&key.bundles, &sites) {
+            let rest = sound.first + 1..sound.first + sound.length;
+            for half in halves.get_mut(rest).unwrap_or_default() {
+                *half = true;
+            }
+        }
+        halves
+    }
+
     fn findings(&mut self, target: &Read, said: &Read) -> Vec<(Column, Finding)> {
         let columns = self.aligner.align(&target.bundles, &said.bundles).to_vec();
         let findings = self.judge.judge(target.side(), said.side(), &columns);
@@ -323,6 +364,8 @@ struct Check<'c> {
     said: &'c Read,
     /// Which of the key's segments are plain sounds of the accent.
     own: Vec<bool>,
+    /// Which of them are second halves.
+    halves: Vec<bool>,
     /// The rules asked for at each of the key's segments.
     asked: Vec<Vec<&'static str>>,
     /// What the accent makes of the answer.
@@ -359,6 +402,8 @@ impl Check<'_> {
             key: self.wanted.written(&column.target),
             answer: self.said.written(&column.production),
             right,
+            half: !column.target.is_empty()
+                && self.halves.get(column.target.start as usize) == Some(&true),
             change: column.kind,
             differences: differences.filter(|it| !it.is_empty()),
             missed: if right { Vec::new() } else { missed },
