@@ -20,6 +20,7 @@ use crate::finding::prosody;
 #[cfg(feature = "lexicon")]
 use crate::inventory::AllophoneRow;
 use crate::inventory::OptionRow;
+use crate::notation::ItemKind;
 use crate::posture;
 use crate::syllable::{Part, Site, Syllabifier};
 
@@ -147,7 +148,7 @@ impl Grader {
 
     fn transcription(&mut self, exercise: &Exercise, answer: &str) -> Grade {
         let typed = self.best(exercise, answer);
-        if typed.outcome == Outcome::Right {
+        if typed.is_right() {
             return typed;
         }
         let mended = slip::mended(answer).into_iter().map(|text| {
@@ -280,7 +281,16 @@ impl Grader {
         let all: u32 = wanted.bundles.iter().map(distance::alone).sum();
         grade.settle(lost, all);
         if !said.text.is_valid() || said.bundles.is_empty() {
-            grade.outcome = Outcome::Unread;
+            let mut items = said.text.items().iter();
+            let lost = items.any(|item| item.kind() == ItemKind::Unreadable);
+            if lost || said.bundles.is_empty() {
+                grade.outcome = Outcome::Unread;
+            } else if grade.outcome == Outcome::Right {
+                // Every letter could be read as the one it was typed for.
+                grade.outcome = Outcome::Typing;
+                grade.slip =
+                    Slip::between(&bracketed(answer, narrow), &bracketed(key, narrow));
+            }
             grade.credit = grade.credit.min(ALMOST);
             for fault in said.text.diagnostics() {
                 let words = fault.message(said.text.text());
