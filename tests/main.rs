@@ -92,6 +92,7 @@ mod targets_agree_with_an_independent_list;
 mod terminal;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
+mod the_automaton_and_the_parser_agree;
 mod the_command_line_keeps_its_contract;
 #[cfg(all(unix, feature = "app"))]
 mod the_desk_leaves_the_terminal_sane;
