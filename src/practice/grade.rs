@@ -12,7 +12,7 @@ use crate::accent::{Accent, UnknownOption};
 use crate::alignment::Kind as Change;
 use crate::alignment::{Aligner, Column, Setting};
 use crate::distance;
-use crate::feature::{FeatureBundle, Posture};
+use crate::feature::{Class, FeatureBundle, Posture};
 use crate::finding::difference;
 use crate::finding::item::Pairing;
 use crate::finding::production::{Finding, Judge};
@@ -128,8 +128,8 @@ impl Grader {
     /// A transcription may come with or without its brackets. It is right if it is the key
     /// or another answer of the exercise, or differs from it only in what the accent's rules
     /// allow where it stands; a reduced vowel under stress is not. A narrow answer must also
-    /// show the allophones that are asked for. Marks that a clinical answer is about must be
-    /// there. Main stress counts in words of several syllables, second stress never.
+    /// show the allophones that are asked for. The consonants of a clinical answer, whose
+    /// marks it is about, must be those of the key. Main stress counts in words of several syllables, second stress never.
     ///
     /// An answer that cannot be right as it stands, and that is nearer once lookalikes, ASCII
     /// stand-ins and a forgotten Shift are mended, is marked as mended and called a typing
@@ -468,6 +468,14 @@ impl Check<'_> {
     /// Whether the accent allows what was answered where it stands.
     fn allowed(&self, column: &Column, site: Option<Site>) -> bool {
         if matches!(self.exercise.kind, Kind::Symbol | Kind::Posture) {
+            return false;
+        }
+        // A description says how a consonant was said: the usual allophone is another answer.
+        let bundles = self.wanted.sounds(&column.target).iter();
+        let mut bundles = bundles.chain(self.said.sounds(&column.production));
+        if self.exercise.kind == Kind::Clinical
+            && bundles.any(|bundle| bundle.class == Class::Consonant)
+        {
             return false;
         }
         let target = usize_range(&column.target);

@@ -22,6 +22,7 @@ const PATHS: &[&str] = &[
     "--record",
     "--svg",
     "--caseload",
+    "--player",
 ];
 
 /// Cuts a line at blanks. What begins with `[` or `/` goes on to its closing bracket,
