@@ -83,6 +83,17 @@ impl Group {
     }
 }
 
+/// Commands of the program whose arguments are files, and never transcriptions.
+const WITH_FILES: &[&str] = &[
+    "analyze",
+    "keep",
+    "import",
+    "mark",
+    "confusions",
+    "assign",
+    "class",
+];
+
 /// Which group the commands of the program are in; the rest stand under "More".
 const GROUPS: &[(&str, Group)] = &[
     ("check", Group::Transcription),
@@ -104,6 +115,9 @@ const GROUPS: &[(&str, Group)] = &[
     ("verify", Group::Record),
     ("practice", Group::Practice),
     ("mark", Group::Practice),
+    ("confusions", Group::Practice),
+    ("assign", Group::Practice),
+    ("class", Group::Practice),
 ];
 
 const fn own(
@@ -487,7 +501,7 @@ pub(super) fn completes_path(line: &str, position: usize) -> bool {
 pub(super) fn takes_path(name: &str) -> bool {
     let name = name.trim_start_matches(':');
     let known = OWN.iter().find(|own| own.name == name);
-    known.is_some_and(|own| own.takes == Takes::Path)
+    known.is_some_and(|own| own.takes == Takes::Path) || WITH_FILES.contains(&name)
 }
 
 /// Whether a command of the program is about the caseload.

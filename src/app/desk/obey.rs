@@ -415,7 +415,9 @@ fn program(line: Vec<OsString>) -> Result<Next, Stop> {
         return Ok(Next::Line(Status::Good));
     };
     if let Command::Practice(it) = &command {
-        let asks = !it.from.sets.is_empty() || !it.from.files.is_empty();
+        let from = &it.from;
+        let named = from.sets.is_empty() && from.files.is_empty();
+        let asks = it.due || !named || !from.generate.is_empty();
         if asks && !std::io::stdin().is_terminal() {
             return Err(Stop::Run(Failure::new(
                 "practice",
