@@ -6,23 +6,29 @@
 mod accents;
 mod analyze;
 pub mod arguments;
+mod assign;
 pub mod caseload;
 mod check;
+mod class;
 mod compare;
+mod confusions;
 mod convert;
 mod describe;
 mod desk;
 mod explain;
 pub mod files;
 mod manual;
+mod mark;
 mod mend;
 pub mod output;
 mod picture;
+mod practice;
 pub mod reading;
 mod record;
 mod schema;
 mod serve;
 mod sheet;
+mod sound;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -52,7 +58,7 @@ pub fn run() -> ExitCode {
     };
     let outcome = match arguments.command {
         Some(command) => dispatch(command),
-        None => desk::run(),
+        None => desk::run(&arguments.opening),
     };
     let status = match outcome {
         Ok(status) => status,
@@ -80,6 +86,11 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Import(arguments) => record::import(&arguments),
         Command::Forget(arguments) => record::forget(&arguments),
         Command::Verify(arguments) => record::verify(&arguments),
+        Command::Practice(arguments) => practice::run(&arguments),
+        Command::Mark(arguments) => mark::run(&arguments),
+        Command::Confusions(arguments) => confusions::run(&arguments),
+        Command::Assign(arguments) => assign::run(&arguments),
+        Command::Class(arguments) => class::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

@@ -16,6 +16,10 @@
 
 #[cfg(feature = "app")]
 mod a_caseload_keeps_every_item_once;
+#[cfg(all(unix, feature = "app"))]
+mod a_learners_record_counts_what_is_confused;
+#[cfg(feature = "app")]
+mod a_session_with_a_client_is_recorded_item_by_item;
 mod agreement_figures_match_reference_libraries;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
@@ -39,10 +43,15 @@ mod every_code_is_explained_by_its_example;
 mod every_error_has_its_kind_and_place;
 #[cfg(feature = "lexicon")]
 mod every_word_of_the_list_reads;
+#[cfg(feature = "app")]
+mod exercises_come_again_when_published;
 #[cfg(feature = "lexicon")]
 mod functional_load_is_the_entropy_lost;
+#[cfg(feature = "lexicon")]
+mod generated_exercises_hold;
 #[cfg(feature = "app")]
 mod hidden_characters_are_drawn;
+mod item_statistics_match_a_reference_library;
 #[cfg(feature = "lexicon")]
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
@@ -60,6 +69,9 @@ mod outside;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
 mod postures_follow_common_practice;
+#[cfg(all(unix, feature = "app"))]
+mod practice_answers_are_marked;
+#[cfg(feature = "lexicon")]
 mod practice_keys_hold_and_wrong_answers_name_their_feature;
 mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
@@ -82,6 +94,7 @@ mod targets_agree_with_an_independent_list;
 mod terminal;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
+mod the_automaton_and_the_parser_agree;
 mod the_command_line_keeps_its_contract;
 #[cfg(all(unix, feature = "app"))]
 mod the_desk_leaves_the_terminal_sane;

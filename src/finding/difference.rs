@@ -236,6 +236,24 @@ impl Differences {
         self.set == 0
     }
 
+    /// The target's sound.
+    #[must_use]
+    pub const fn target(&self) -> &FeatureBundle {
+        &self.target
+    }
+
+    /// The production's sound.
+    #[must_use]
+    pub const fn production(&self) -> &FeatureBundle {
+        &self.production
+    }
+
+    /// Whether both sounds are vowels.
+    #[must_use]
+    pub fn is_of_vowels(&self) -> bool {
+        [self.target.class, self.production.class] == [Class::Vowel; 2]
+    }
+
     /// How many features differ.
     #[must_use]
     pub const fn len(&self) -> usize {
@@ -292,6 +310,35 @@ impl Difference<'_> {
         format!("{name}: {is}, should be {wanted}{colon}{how}")
     }
 
+    /// The same in a few words, for a line that is read at a glance: what is off, and how to
+    /// get it right, or what it was where that needs no saying.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use apical::articulation::bundle;
+    /// use apical::finding::difference::between;
+    /// use apical::notation::Transcription;
+    ///
+    /// let sounds = Transcription::parse("dt");
+    /// let [d, t] = sounds.segments().map(|it| bundle(&it)).collect::<Vec<_>>()[..] else {
+    ///     panic!("two segments")
+    /// };
+    /// let words: Vec<_> = between(&d, &t).iter().map(|it| it.in_short()).collect();
+    /// assert_eq!(words, ["voicing: let the folds hum"]);
+    /// ```
+    #[must_use]
+    pub fn in_short(&self) -> String {
+        let name = self.plain_name();
+        let (is, wanted) = (self.production(), self.target());
+        match (self.remedy(), is.as_str(), wanted.as_str()) {
+            ("", is, "none") => format!("{name}: no {is}"),
+            ("", "none", wanted) => format!("{name}: {wanted} wanted"),
+            ("", is, wanted) => format!("{name}: {is}, not {wanted}"),
+            (how, ..) => format!("{name}: {how}"),
+        }
+    }
+
     fn plain_name(&self) -> &'static str {
         match self.feature {
             Feature::Lateral => "air over the sides",
@@ -306,7 +353,10 @@ impl Difference<'_> {
         }
     }
 
-    fn remedy(&self) -> &'static str {
+    /// How to get from what was produced to what is wanted, for a coach to say; empty where
+    /// there is nothing simple to say.
+    #[must_use]
+    pub fn remedy(&self) -> &'static str {
         let (target, production) = (&self.of.target, &self.of.production);
         match self.feature {
             Feature::Voicing => match target.voicing {

@@ -19,6 +19,8 @@
 
 mod accent;
 pub mod analyze;
+pub mod class;
+pub mod practice;
 pub mod record;
 pub mod rules;
 pub mod sarif;

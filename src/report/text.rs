@@ -6,12 +6,16 @@
 
 pub mod accents;
 pub mod analyze;
+pub mod brief;
 pub mod check;
+pub mod class;
 pub mod compare;
+pub mod confusions;
 pub mod describe;
 pub mod explain;
 pub mod line;
 pub mod picture;
+pub mod practice;
 pub mod record;
 #[cfg(feature = "lexicon")]
 pub mod rules;

@@ -1,6 +1,8 @@
 //! What the desk knows of the line while it is being typed: its transcriptions read and
 //! judged, the sound at the cursor, how the line answers a target.
 
+use std::path::PathBuf;
+
 use crate::accent::Accent;
 use crate::alignment::{Aligner, Column, Kind, Setting};
 use crate::articulation;
@@ -11,8 +13,8 @@ use crate::notation::key_map::{self, Edit, KeyMap};
 use crate::notation::{Notation, Transcription};
 use crate::text::Span;
 
-use super::session::Trial;
 use super::words::words;
+use crate::record::TrialMark;
 
 /// Cells of the aligner's table that one keystroke may cost.
 const CELLS_A_KEY: usize = 24_000;
@@ -25,6 +27,17 @@ pub(super) enum Waiting {
     Command,
     /// What was heard: the whole line is a transcription, unless it begins with a colon.
     Heard,
+    /// A transcription that answers an exercise, or a command after a colon.
+    Answer,
+    /// Words that answer an exercise, or a command after a colon.
+    Words,
+}
+
+impl Waiting {
+    /// Whether the whole line is a transcription, unless it begins with a colon.
+    pub(super) const fn is_transcription(self) -> bool {
+        matches!(self, Self::Heard | Self::Answer)
+    }
 }
 
 /// A way out of a line other than Enter.
@@ -42,8 +55,12 @@ pub(super) enum Leave {
     Again,
     /// Play the recording.
     Play,
+    /// The last item was not heard clearly.
+    Unsure,
+    /// Show the whole comparison of what was heard last.
+    Full,
     /// Count a trial.
-    Count(Trial),
+    Count(TrialMark),
     /// Take the last trial back.
     Uncount,
 }
@@ -152,8 +169,12 @@ impl Target {
             }
         }
         let length = best.map_or(whole, |(_, length)| length);
-        let beginning = self.bundles.get(..length).unwrap_or_default();
-        let mut columns = self.aligner.align(beginning, said).to_vec();
+        // A long line has only one beginning tried: that alignment is at hand already.
+        if from < to || best.is_none() {
+            let beginning = self.bundles.get(..length).unwrap_or_default();
+            self.aligner.align(beginning, said);
+        }
+        let mut columns = self.aligner.columns().to_vec();
         let so_far = columns.len();
         // What is still to come is no omission yet, but the accent reads the whole word.
         let end = u32::try_from(said.len()).unwrap_or(u32::MAX);
@@ -208,6 +229,12 @@ pub(super) struct Live {
     pub(super) columns: usize,
     /// Whether colours may be used.
     pub(super) in_colour: bool,
+    /// The caseload that was named, for the codes of its clients.
+    pub(super) caseload: Option<PathBuf>,
+    /// Whether sounds are not named: their names are what is asked for.
+    pub(super) nameless: bool,
+    /// What Tab completes words to, when words are asked for.
+    pub(super) offers: Vec<String>,
     /// What a key wants done.
     pub(super) pending: Option<Action>,
     /// Whether the numbered list is shown.
@@ -264,11 +291,11 @@ impl Live {
         self.count = 0;
         let line = std::mem::take(&mut self.line);
         let command = line.trim_start().starts_with(':');
-        if self.waiting == Waiting::Heard && !command {
+        if self.waiting.is_transcription() && !command {
             if !line.trim().is_empty() {
                 self.push_stretch(&line, Span::new(0, line.len()));
             }
-        } else {
+        } else if self.waiting != Waiting::Words {
             for word in words(&line, super::command::takes_path) {
                 if word.is_transcription {
                     self.push_stretch(&line, word.span);
@@ -340,14 +367,15 @@ impl Live {
                 let closed = text.len() > 1
                     && self.position == stretch.span().end
                     && text.ends_with(['/', ']']);
-                self.waiting == Waiting::Heard || !closed
+                self.waiting.is_transcription() || !closed
             })
     }
 
     /// Whether what is typed now is part of a transcription.
     pub(super) fn is_typing(&self) -> bool {
         match self.waiting {
-            Waiting::Heard => !self.line.trim_start().starts_with(':'),
+            Waiting::Heard | Waiting::Answer => !self.line.trim_start().starts_with(':'),
+            Waiting::Words => false,
             Waiting::Command => self
                 .at_cursor()
                 .is_some_and(|stretch| stretch.start < self.position),
@@ -374,8 +402,8 @@ impl Live {
             return None;
         }
         // A closing slash, a colon that begins a command.
-        if self.waiting == Waiting::Heard && key == ':' && self.before().trim().is_empty()
-        {
+        let begins = self.before().trim().is_empty();
+        if self.waiting.is_transcription() && key == ':' && begins {
             return None;
         }
         let edit = self.keys.typed(self.before(), key)?;
@@ -482,7 +510,8 @@ impl Live {
     /// reading. What an accent finds is said, and no reason to refuse what was heard.
     pub(super) fn may_enter(&self) -> bool {
         let whole = match self.waiting {
-            Waiting::Heard => true,
+            Waiting::Heard | Waiting::Answer => true,
+            Waiting::Words => false,
             Waiting::Command => {
                 let line = self.line.trim_start();
                 line.starts_with(['[', '/'])
