@@ -61,6 +61,8 @@ pub struct Reading {
     /// Where a conversion could not read, in the text shown, in order.
     unread: Vec<Span>,
     transcription: Transcription,
+    /// Whether only the beginning was read.
+    cut: bool,
 }
 
 impl Reading {
@@ -76,6 +78,7 @@ impl Reading {
             extra: Vec::new(),
             unread: Vec::new(),
             transcription: Transcription::default(),
+            cut: false,
         }
     }
 
@@ -97,7 +100,10 @@ impl Reading {
             Alphabet::Arpabet => self.take(arpabet::to_ipa(&self.shown)),
         }
         self.judge_by_accent();
-        if given.len() > LONGEST {
+        self.cut = given.len() > LONGEST;
+        if self.cut {
+            // What an end cut off by us makes of the beginning is nobody's fault.
+            self.extra.clear();
             let whole = Span::new(0, self.shown.len());
             self.extra.push((whole, Home::Shown, too_long()));
         }
@@ -256,9 +262,9 @@ impl Reading {
     /// Everything that was found, in the order of the text shown.
     fn found(&self) -> impl Iterator<Item = (Span, Home, &Diagnostic)> {
         let own: &[Diagnostic] = match self.manner.alphabet {
-            Alphabet::Ipa => self.transcription.diagnostics(),
+            Alphabet::Ipa if !self.cut => self.transcription.diagnostics(),
             // Conversion may have changed the order, so they are among the others, sorted.
-            Alphabet::XSampa | Alphabet::Arpabet => &[],
+            _ => &[],
         };
         let mut parsed = own
             .iter()
