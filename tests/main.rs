@@ -60,6 +60,9 @@ mod outside;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
 mod postures_follow_common_practice;
+#[cfg(all(unix, feature = "app"))]
+mod practice_answers_are_marked;
+#[cfg(feature = "lexicon")]
 mod practice_keys_hold_and_wrong_answers_name_their_feature;
 mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
