@@ -88,7 +88,7 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-impl<'a> Shared<'a> {
+impl Shared<'_> {
     /// Judges blocks until there are no more; tells `begun` how long each is.
     fn work(&self, judge: &mut Judge<'_>, begun: &mut dyn FnMut(usize)) {
         let mut block = Block::default();
@@ -229,7 +229,7 @@ impl Block {
             rest = after;
             let text = whole.strip_suffix(b"\n").unwrap_or(whole);
             let text = text.strip_suffix(b"\r").unwrap_or(text);
-            if !(sparing && judge.passes(text)) && !is_blank(text) {
+            if !(is_blank(text) || sparing && judge.passes(text)) {
                 if text.len() > LONG {
                     out.turn()?;
                 }
