@@ -45,7 +45,11 @@ fn on_published_words_with_faults() {
     {
         let word = row.cell("transcription").replace([' ', '/'], "");
         corpus.push_str(&word.replace('ː', ":"));
-        corpus.push_str(if corpus.len() % 7 == 0 { "\n\n" } else { "\n" });
+        corpus.push_str(if corpus.len().is_multiple_of(7) {
+            "\n\n"
+        } else {
+            "\n"
+        });
     }
     let path = folder.join("corpus.txt");
     std::fs::write(&path, &corpus).expect("a corpus");
