@@ -145,6 +145,10 @@ pub struct Check {
     /// Leave out the lines that are in order
     #[arg(long)]
     pub faults_only: bool,
+    /// Judge lines on so many cores at once; on all there are unless given. What is written
+    /// is the same
+    #[arg(long, value_name = "CORES", value_parser = clap::value_parser!(u16).range(1..=512))]
+    pub jobs: Option<u16>,
     /// Make every mend that leaves no choice, in the files themselves; what comes from
     /// standard input goes mended to standard output
     #[arg(long, conflicts_with = "texts")]
