@@ -43,6 +43,8 @@ mod every_word_of_the_list_reads;
 mod functional_load_is_the_entropy_lost;
 #[cfg(feature = "app")]
 mod hidden_characters_are_drawn;
+#[cfg(all(unix, feature = "app"))]
+mod killed_programs_lose_nothing;
 #[cfg(feature = "lexicon")]
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
@@ -94,6 +96,8 @@ mod the_mouth_follows_its_features;
 mod the_tongue_stays_in_the_mouth;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
+#[cfg(all(unix, feature = "app"))]
+mod what_befalls_a_caseload_is_said_and_loses_nothing;
 #[cfg(feature = "app")]
 mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;
