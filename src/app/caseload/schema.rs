@@ -120,6 +120,7 @@ pub(super) fn bring_up_to_date(caseload: &mut Caseload) -> Answer<()> {
 impl Caseload {
     /// Copies the file beside itself before its form changes: whole under its name, or not.
     /// A copy of the same form from earlier is replaced, since the file has gone on since.
+    #[allow(clippy::disallowed_methods, reason = "the app reads files")]
     fn back_up(&self, form: i32) -> Answer<()> {
         let mut name = self.path.file_name().unwrap_or_default().to_owned();
         name.push(format!(".form-{form}"));
