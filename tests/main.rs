@@ -52,6 +52,8 @@ mod generated_exercises_hold;
 #[cfg(feature = "app")]
 mod hidden_characters_are_drawn;
 mod item_statistics_match_a_reference_library;
+#[cfg(all(unix, feature = "app"))]
+mod killed_programs_lose_nothing;
 #[cfg(feature = "lexicon")]
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
@@ -107,6 +109,8 @@ mod the_spark_recipe_gives_the_answers_of_one_process;
 mod the_tongue_stays_in_the_mouth;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
+#[cfg(all(unix, feature = "app"))]
+mod what_befalls_a_caseload_is_said_and_loses_nothing;
 #[cfg(feature = "app")]
 mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;
