@@ -15,13 +15,16 @@ mod desk;
 mod explain;
 pub mod files;
 mod manual;
+mod mark;
 mod mend;
 pub mod output;
 mod picture;
+mod practice;
 pub mod reading;
 mod record;
 mod schema;
 mod sheet;
+mod sound;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -79,6 +82,8 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Import(arguments) => record::import(&arguments),
         Command::Forget(arguments) => record::forget(&arguments),
         Command::Verify(arguments) => record::verify(&arguments),
+        Command::Practice(arguments) => practice::run(&arguments),
+        Command::Mark(arguments) => mark::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

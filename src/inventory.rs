@@ -322,12 +322,13 @@ mod generated {
         reason = "written by the build script"
     )]
     use super::{
-        AccentTable, Airstream, AllophoneRow, Backness, Bracket, BracketKind, Class,
-        CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind, FeatureBundle,
-        Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief, MarkStatus,
-        MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind, PhonemeRow, Place,
-        Places, Posture, PostureRow, Release, Secondaries, Secondary, Severity, Sits,
-        Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
+        AccentTable, Airstream, AllophoneRow, Automaton, Backness, Bracket, BracketKind,
+        Class, CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind,
+        FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief,
+        MarkStatus, MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind,
+        PhonemeRow, Place, Places, Posture, PostureRow, Release, Secondaries, Secondary,
+        Severity, Sits, Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing,
+        WeakFormRow,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
@@ -489,6 +490,48 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
         EntryKind::Precomposed => Some(composed(entry.id).0),
         _ => None,
     }
+}
+
+/// A machine over bytes. A state is the number of its first cell, a cell the next state; 0
+/// is the dead end, and from `ends` on a text may end.
+struct Automaton<const CELLS: usize> {
+    class: [u8; 256],
+    /// As many as a power of two.
+    cells: [u16; CELLS],
+    start: u16,
+    ends: u16,
+}
+
+impl<const CELLS: usize> Automaton<CELLS> {
+    #[inline]
+    #[allow(
+        clippy::indexing_slicing,
+        reason = "one step a byte: the index is cut to the table's length, a power of two"
+    )]
+    fn step(&self, state: u16, byte: u8) -> u16 {
+        let class = u16::from(self.class[usize::from(byte)]);
+        self.cells[usize::from(state.wrapping_add(class)) & (CELLS - 1)]
+    }
+}
+
+/// Whether the automata of flawless transcriptions take these bytes, brackets taken off;
+/// `broad` ones may not have every mark.
+#[inline]
+#[must_use]
+pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
+    let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
+    let states = bytes
+        .iter()
+        .fold((marks.start, frame.start), |(one, other), byte| {
+            (marks.step(one, *byte), frame.step(other, *byte))
+        });
+    let clean = states.0 >= marks.ends && states.1 >= frame.ends;
+    let details = &generated::CLEAN_BROAD;
+    let coarse = |bytes: &[u8]| {
+        let step = |state, byte: &u8| details.step(state, *byte);
+        bytes.iter().fold(details.start, step) >= details.ends
+    };
+    clean && (!broad || coarse(bytes))
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

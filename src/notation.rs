@@ -5,6 +5,7 @@
 //! that depth costs nothing. Offsets are bytes of the text as typed.
 
 pub mod arpabet;
+mod clean;
 mod converted;
 mod judge;
 pub mod key_map;
@@ -14,6 +15,7 @@ mod suspicion;
 mod words;
 pub mod x_sampa;
 
+pub use clean::{is_clean, is_valid};
 pub use converted::{Converted, Fault, Piece};
 
 use crate::diagnostic::{Diagnostic, Severity};

@@ -3,13 +3,23 @@
 //! Pure: no clock, no disk. Sets are data (`grammar/exercises/`), and a trainer's own have
 //! the same form ([`Set::read`]).
 
+mod chance;
 mod check;
+pub mod feedback;
 mod grade;
+mod mark;
+mod name;
+mod outcome;
+mod read;
 mod set;
 mod slip;
 pub mod term;
 
-pub use grade::{FULL, Grade, Grader, NoGrader, Outcome, Place};
+pub use chance::Chance;
+pub use grade::{Grader, NoGrader};
+pub use mark::{Mark, Sound};
+pub use name::pattern_names;
+pub use outcome::{FULL, Grade, Outcome, Place};
 pub use set::{Exercise, Fault, Kind, Set};
 pub use slip::Slip;
 

@@ -60,6 +60,9 @@ mod outside;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
 mod postures_follow_common_practice;
+#[cfg(all(unix, feature = "app"))]
+mod practice_answers_are_marked;
+#[cfg(feature = "lexicon")]
 mod practice_keys_hold_and_wrong_answers_name_their_feature;
 mod printing_then_parsing_changes_nothing;
 mod published_strings_get_the_right_verdict;
@@ -82,6 +85,7 @@ mod targets_agree_with_an_independent_list;
 mod terminal;
 mod the_aligner_is_optimal_and_fair;
 #[cfg(feature = "app")]
+mod the_automaton_and_the_parser_agree;
 mod the_command_line_keeps_its_contract;
 #[cfg(all(unix, feature = "app"))]
 mod the_desk_leaves_the_terminal_sane;

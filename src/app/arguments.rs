@@ -50,6 +50,10 @@ pub enum Command {
     Forget(Forget),
     /// Look the caseload through for damage
     Verify(Verify),
+    /// Practise transcription: a course of exercises, every answer marked at once
+    Practice(Practice),
+    /// Mark answer sheets: a table of answers in, their marks out
+    Mark(Mark),
     /// Put a transcription into another notation
     Convert(Convert),
     /// List the accents; with a name, its phonemes, options and rules
@@ -412,6 +416,104 @@ pub struct Verify {
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,
+}
+
+/// Which exercises.
+#[derive(Clone, Debug, Args)]
+pub struct Exercises {
+    /// A set that comes with the program, by its name (again for more); `apical practice`
+    /// lists them
+    #[arg(long = "set", value_name = "NAME")]
+    pub sets: Vec<String>,
+    /// A set of your own (again for more); its keys are looked through first
+    #[arg(long = "file", value_name = "PATH")]
+    pub files: Vec<PathBuf>,
+    /// Declare something about the speech that is transcribed, such as cot-caught, so that
+    /// it counts as right (again for more)
+    #[arg(long = "accent-option", value_name = "NAME")]
+    pub accent_options: Vec<String>,
+}
+
+/// Arguments of `practice`.
+#[derive(Debug, Args)]
+pub struct Practice {
+    /// Which exercises.
+    #[command(flatten)]
+    pub from: Exercises,
+    /// How many exercises; 20 unless given
+    #[arg(long, value_name = "NUMBER")]
+    pub count: Option<usize>,
+    /// End the session after the answer at which so many minutes are over
+    #[arg(long, value_name = "NUMBER")]
+    pub minutes: Option<u32>,
+    /// Ask in another order, drawn from this number: the same one gives the same order
+    #[arg(long, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+    /// The command that plays recordings, such as "aplay -q"; the desk's unless given
+    #[arg(long, value_name = "COMMAND")]
+    pub player: Option<String>,
+    /// The code of who answers, for the marks; never a name
+    #[arg(long, value_name = "CODE")]
+    pub learner: Option<String>,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `mark`.
+#[derive(Debug, Args)]
+pub struct Mark {
+    /// Tables with the columns `item` and `answer`, and perhaps `set` and `learner`; `-` for
+    /// standard input
+    #[arg(value_name = "ANSWERS", required = true)]
+    pub sheets: Vec<PathBuf>,
+    /// The form of the tables; by the file's ending unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// Which exercises.
+    #[command(flatten)]
+    pub from: Exercises,
+    /// How the marks are written.
+    #[command(flatten)]
+    pub output: MarksOutput,
+}
+
+/// How marks are written.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct MarksOutput {
+    /// For a person, one JSON object a line, or a table
+    #[arg(long, value_enum, value_name = "FORMAT", default_value = "text")]
+    pub format: Marks,
+    /// How wide the screen is; as wide as the terminal unless given
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
+}
+
+impl MarksOutput {
+    /// The same for what is written as text or as objects.
+    #[must_use]
+    pub const fn output(&self) -> Output {
+        Output {
+            format: match self.format {
+                Marks::Text => Format::Text,
+                Marks::Json | Marks::Tsv | Marks::Csv => Format::Json,
+            },
+            width: self.width,
+        }
+    }
+}
+
+/// The form of marks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Marks {
+    /// For a person
+    Text,
+    /// JSON Lines
+    Json,
+    /// A table, cells parted by tabs
+    Tsv,
+    /// A table, cells parted by commas
+    Csv,
 }
 
 /// Arguments of `convert`.

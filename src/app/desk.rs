@@ -9,6 +9,7 @@ mod going;
 mod helper;
 mod items;
 mod keys;
+pub(super) mod lesson;
 mod live;
 mod obey;
 mod session;

@@ -236,6 +236,24 @@ impl Differences {
         self.set == 0
     }
 
+    /// The target's sound.
+    #[must_use]
+    pub const fn target(&self) -> &FeatureBundle {
+        &self.target
+    }
+
+    /// The production's sound.
+    #[must_use]
+    pub const fn production(&self) -> &FeatureBundle {
+        &self.production
+    }
+
+    /// Whether both sounds are vowels.
+    #[must_use]
+    pub fn is_of_vowels(&self) -> bool {
+        [self.target.class, self.production.class] == [Class::Vowel; 2]
+    }
+
     /// How many features differ.
     #[must_use]
     pub const fn len(&self) -> usize {
@@ -306,7 +324,10 @@ impl Difference<'_> {
         }
     }
 
-    fn remedy(&self) -> &'static str {
+    /// How to get from what was produced to what is wanted, for a coach to say; empty where
+    /// there is nothing simple to say.
+    #[must_use]
+    pub fn remedy(&self) -> &'static str {
         let (target, production) = (&self.of.target, &self.of.production);
         match self.feature {
             Feature::Voicing => match target.voicing {

@@ -20,6 +20,8 @@ use std::{env, fs};
 
 #[path = "build/accents.rs"]
 mod accents;
+#[path = "build/automaton.rs"]
+mod automaton;
 #[path = "build/characters.rs"]
 mod characters;
 #[path = "../feature.rs"]

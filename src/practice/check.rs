@@ -1,6 +1,9 @@
 //! Whether the keys of a set hold.
 
-use super::grade::{Grader, Outcome, Read, bracketed};
+use super::grade::Grader;
+use super::name;
+use super::outcome::Outcome;
+use super::read::{Read, bracketed};
 use super::set::{Exercise, Fault, Kind, Set};
 use super::term;
 use crate::diagnostic::Severity;
@@ -83,7 +86,27 @@ impl Grader {
                     faults.push(Fault::new(line, reason, remedy));
                 }
             }
+            Kind::Pattern => self.shown(exercise, faults),
             _ => {}
+        }
+    }
+
+    /// Whether the pattern that is to be named shows; a name of the trainer's own is taken
+    /// at its word.
+    fn shown(&mut self, exercise: &Exercise, faults: &mut Vec<Fault>) {
+        let line = exercise.line;
+        let Some(item) = self.shown_item(exercise) else {
+            let reason = format!("{} is no target and production", exercise.given);
+            let remedy = "write both with an arrow between, as in: /θɪn/ → [tɪn]";
+            faults.push(Fault::new(line, reason, remedy));
+            return;
+        };
+        if let Some(pattern) = name::pattern_named(&exercise.key) {
+            if !name::shows(pattern, &item) {
+                let reason = format!("{} does not show {}", exercise.given, exercise.key);
+                let remedy = format!("it is: {}", pattern.catches);
+                faults.push(Fault::new(line, reason, remedy));
+            }
         }
     }
 

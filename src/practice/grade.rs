@@ -3,168 +3,28 @@
 
 use core::ops::Range;
 
+use super::name;
+use super::outcome::{ALMOST, Grade, Outcome, Place};
+use super::read::{Read, bracketed, usize_range};
 use super::set::{Exercise, Kind};
 use super::slip::{self, Slip};
-use super::term;
 use crate::accent::{Accent, UnknownOption};
 use crate::alignment::Kind as Change;
-use crate::alignment::{self, Aligner, Column, Setting};
-use crate::articulation::bundle;
+use crate::alignment::{Aligner, Column, Setting};
 use crate::distance;
-use crate::feature::FeatureBundle;
-use crate::finding::difference::{self, Differences, Feature};
-use crate::finding::production::{Finding, Judge, Side};
+use crate::feature::{FeatureBundle, Posture};
+use crate::finding::difference;
+use crate::finding::item::Pairing;
+use crate::finding::production::{Finding, Judge};
 use crate::finding::prosody;
-use crate::notation::Transcription;
-use crate::syllable::{Part, Position, Site, Syllabifier};
-use crate::text::Span;
+use crate::inventory::OptionRow;
+use crate::posture;
+use crate::syllable::{Part, Site, Syllabifier};
 
-/// How an answer came out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Outcome {
-    /// Right: the key, a variant of it, or what the accent allows.
-    Right,
-    /// Right but for the hand: mended, it is right.
-    Typing,
-    /// Every sound is the right one; detail or stress is off.
-    Detail,
-    /// Another sound, one too many or one too few.
-    Wrong,
-    /// It cannot be read whole; what could be read is marked.
-    Unread,
-    /// Nothing was answered.
-    Blank,
-}
-
-impl Outcome {
-    /// Its name.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Right => "right",
-            Self::Typing => "typing slip",
-            Self::Detail => "detail",
-            Self::Wrong => "wrong",
-            Self::Unread => "unreadable",
-            Self::Blank => "blank",
-        }
-    }
-
-    /// The outcome of that name.
-    #[must_use]
-    pub fn from_name(name: &str) -> Option<Self> {
-        [
-            Self::Right,
-            Self::Typing,
-            Self::Detail,
-            Self::Wrong,
-            Self::Unread,
-            Self::Blank,
-        ]
-        .into_iter()
-        .find(|outcome| outcome.name() == name)
-    }
-}
-
-/// One place of an answer, beside the key's.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Place {
-    /// The key's sound; `None` for one too many.
-    pub key: Option<String>,
-    /// The answer's sound; `None` for one that is missing.
-    pub answer: Option<String>,
-    /// Whether it is right.
-    pub right: bool,
-    /// What became of the key's sound.
-    pub change: Change,
-    /// In what the two differ; `None` where one is missing or no single sound.
-    pub differences: Option<Differences>,
-    /// Allophones that were asked for and are not shown, by the names of their rules.
-    pub missed: Vec<&'static str>,
-    /// Where in the word.
-    pub position: Position,
-    /// Where in the syllable.
-    pub part: Option<Part>,
-}
-
-impl Place {
-    /// The features, posture aside, in which it is wrong.
-    #[must_use]
-    pub fn features(&self) -> Vec<Feature> {
-        let all = self.differences.iter().flat_map(Differences::iter);
-        let all = all.map(|difference| difference.feature);
-        all.filter(|feature| !self.right && !feature.is_posture())
-            .collect()
-    }
-}
-
-/// An answer with its marks.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Grade {
-    /// How it came out.
-    pub outcome: Outcome,
-    /// How much of it is right, in thousandths: what is wrong, in distance by feature,
-    /// against all that the key holds. Only an answer that is right throughout has 1,000,
-    /// and one that is off in a mark or two never has 0.
-    pub credit: u32,
-    /// The answer as it was marked.
-    pub answer: String,
-    /// Which of the right answers it was set against.
-    pub key: String,
-    /// Sound by sound, for a transcription.
-    pub places: Vec<Place>,
-    /// Where the main stress differs: which syllable has it in the key and in the answer,
-    /// from 1.
-    pub stress: Option<(Option<usize>, Option<usize>)>,
-    /// Feature by feature, for the name of a sound: what is asked for, what was said.
-    pub terms: Vec<(Feature, String, Option<String>)>,
-    /// The slip of the hand, where it looks like one.
-    pub slip: Option<Slip>,
-    /// What is to be said beside: places of the answer that cannot be read, and the like.
-    pub remarks: Vec<String>,
-}
-
-impl Grade {
-    /// An answer without marks yet.
-    fn new(outcome: Outcome, key: &str, answer: &str) -> Self {
-        Self {
-            outcome,
-            credit: if outcome == Outcome::Right { FULL } else { 0 },
-            answer: answer.to_owned(),
-            key: key.to_owned(),
-            places: Vec::new(),
-            stress: None,
-            terms: Vec::new(),
-            slip: None,
-            remarks: Vec::new(),
-        }
-    }
-
-    /// Whether the ear was right.
-    #[must_use]
-    pub const fn is_right(&self) -> bool {
-        matches!(self.outcome, Outcome::Right | Outcome::Typing)
-    }
-
-    /// Every feature in which it is wrong, posture aside, each once.
-    #[must_use]
-    pub fn features(&self) -> Vec<Feature> {
-        let places = self.places.iter().flat_map(Place::features);
-        let terms = self.terms.iter();
-        let terms = terms.filter(|(_, wanted, said)| Some(wanted) != said.as_ref());
-        let mut all: Vec<Feature> = places.chain(terms.map(|term| term.0)).collect();
-        all.sort_unstable();
-        all.dedup();
-        all
-    }
-}
-
-/// The credit of an answer that is right.
-pub const FULL: u32 = 1000;
 /// What a main stress on another syllable counts, in thousandths of a feature.
 const STRESS: u32 = 500;
-/// The most that is credited to an answer with a fault.
-const ALMOST: u32 = 990;
+/// How good an answer must be before an option is looked for that makes it right.
+const NEAR: u32 = 600;
 
 /// Marks answers by one accent, keeping its memory.
 ///
@@ -187,6 +47,10 @@ pub struct Grader {
     aligner: Aligner,
     pub(super) judge: Judge,
     syllabifier: Syllabifier,
+    /// Makes the items in which patterns are looked for.
+    pub(super) pairing: Pairing,
+    /// Graders with one more option declared each, made when they are first wanted.
+    optional: Option<Vec<(&'static OptionRow, Self)>>,
 }
 
 /// Why no grader can be made for a set.
@@ -198,51 +62,6 @@ pub enum NoGrader {
     Option(UnknownOption),
 }
 
-/// A transcription made ready.
-pub(super) struct Read {
-    pub(super) text: Transcription,
-    pub(super) bundles: Vec<FeatureBundle>,
-    spans: Vec<Span>,
-}
-
-impl Read {
-    pub(super) fn new(text: &str) -> Self {
-        let text = Transcription::parse(text);
-        let segments = text.segments().map(|it| (it.span(), bundle(&it)));
-        let (spans, bundles) = segments.unzip();
-        Self {
-            text,
-            bundles,
-            spans,
-        }
-    }
-
-    pub(super) fn side(&self) -> Side<'_> {
-        Side {
-            transcription: &self.text,
-            bundles: &self.bundles,
-        }
-    }
-
-    fn written(&self, range: &Range<u32>) -> Option<String> {
-        let spans = self.spans.get(usize_range(range)).unwrap_or_default();
-        let text = spans.iter().map(|span| span.of(self.text.text()));
-        (!spans.is_empty()).then(|| text.collect())
-    }
-
-    fn whole(&self, range: &Range<u32>) -> Option<FeatureBundle> {
-        alignment::whole(self.sounds(range))
-    }
-
-    fn sounds(&self, range: &Range<u32>) -> &[FeatureBundle] {
-        self.bundles.get(usize_range(range)).unwrap_or_default()
-    }
-}
-
-fn usize_range(range: &Range<u32>) -> Range<usize> {
-    range.start as usize..range.end as usize
-}
-
 impl Grader {
     /// A grader that goes by an accent.
     #[must_use]
@@ -251,6 +70,8 @@ impl Grader {
             aligner: Aligner::new(Setting::for_accent(accent)),
             judge: Judge::new(Some(accent)),
             syllabifier: Syllabifier::new(accent.shapes()),
+            pairing: Pairing::new(accent),
+            optional: None,
             accent: accent.clone(),
         }
     }
@@ -291,8 +112,8 @@ impl Grader {
             return Grade::new(Outcome::Blank, &exercise.key, answer);
         }
         match exercise.kind {
-            Kind::Features => named(exercise, answer),
-            Kind::Pattern => pattern(exercise, answer),
+            Kind::Features => name::sound(exercise, answer),
+            Kind::Pattern => self.pattern(exercise, answer),
             _ => self.transcription(exercise, answer),
         }
     }
@@ -310,7 +131,9 @@ impl Grader {
         let mended = mended.max_by_key(|(_, grade)| grade.credit);
         let Some((text, mut better)) = mended.filter(|(_, it)| it.credit > typed.credit)
         else {
-            return self.with_key_slip(typed);
+            let mut grade = self.with_key_slip(typed);
+            self.name_option(exercise, answer, &mut grade);
+            return grade;
         };
         better.slip = Slip::between(answer, &text);
         if better.outcome == Outcome::Right {
@@ -319,6 +142,31 @@ impl Grader {
         }
         answer.clone_into(&mut better.answer);
         better
+    }
+
+    /// Says where an answer would be right if one more option were declared.
+    fn name_option(&mut self, exercise: &Exercise, answer: &str, grade: &mut Grade) {
+        let of_words = matches!(exercise.kind, Kind::Broad | Kind::Stress | Kind::Listen);
+        if !of_words || grade.credit < NEAR {
+            return;
+        }
+        let accent = &self.accent;
+        let optional = self.optional.get_or_insert_with(|| {
+            let off = accent.options().iter().filter(|it| !accent.is_on(it.name));
+            off.filter_map(|option| {
+                let declared = accent.declared([option.name]).ok()?;
+                Some((option, Self::new(&declared)))
+            })
+            .collect()
+        });
+        for (option, grader) in optional {
+            if grader.best(exercise, answer).outcome == Outcome::Right {
+                let (name, means) = (option.name, option.means);
+                grade
+                    .remarks
+                    .push(format!("right under the option {name}: {means}"));
+            }
+        }
     }
 
     /// Names the key that the hand may have missed, where one sound is wrong and the letter
@@ -500,7 +348,10 @@ impl Check<'_> {
             self.said.whole(&column.production),
         );
         let differences = match whole {
-            (Some(one), Some(other)) => Some(difference::between(&one, &other)),
+            (Some(one), Some(other)) => Some(difference::between_postures(
+                (&one, self.posture(&one)),
+                (&other, self.posture(&other)),
+            )),
             _ => None,
         };
         let site = site.unwrap_or_default();
@@ -514,6 +365,12 @@ impl Check<'_> {
             position: site.position,
             part: site.part,
         }
+    }
+
+    /// What the accent's coaches have the mouth do for a sound, else what the chart says.
+    fn posture(&self, sound: &FeatureBundle) -> Posture {
+        let taught = self.accent.posture(sound);
+        taught.map_or_else(|| posture::of(sound), |(taught, _)| taught)
     }
 
     /// The columns of the accent's judgement that a place of the answer is in.
@@ -601,30 +458,6 @@ impl Check<'_> {
     }
 }
 
-impl Grade {
-    /// Gives the outcome and the credit, when all places are marked.
-    fn settle(&mut self, lost: u32, all: u32) {
-        let wrong = |place: &&Place| !place.right;
-        let faults = self.places.iter().filter(wrong).count();
-        if faults == 0 && self.stress.is_none() {
-            self.outcome = Outcome::Right;
-            self.credit = FULL;
-            return;
-        }
-        let off = self.places.iter().filter(wrong).all(|place| {
-            let detail =
-                place.differences.is_some() && place.change != Change::Substitution;
-            detail || !place.missed.is_empty() && place.answer.is_some()
-        });
-        self.outcome = if off { Outcome::Detail } else { Outcome::Wrong };
-        let share = (u64::from(lost) * u64::from(FULL)).checked_div(u64::from(all));
-        let share = share
-            .and_then(|share| u32::try_from(share).ok())
-            .unwrap_or(FULL);
-        self.credit = FULL.saturating_sub(share).min(ALMOST);
-    }
-}
-
 /// What a place that is wrong counts.
 fn loss(column: &Column, wanted: &Read, said: &Read) -> u32 {
     match (wanted.whole(&column.target), said.whole(&column.production)) {
@@ -647,92 +480,4 @@ fn site_of(column: &Column, wanted: &[Site], said: &[Site]) -> Option<Site> {
 
 fn meet(one: &Range<u32>, other: &Range<u32>) -> bool {
     one.start < other.end && other.start < one.end
-}
-
-/// A transcription in the brackets asked for, whatever it came in.
-pub(super) fn bracketed(text: &str, narrow: bool) -> String {
-    let text = text.trim();
-    let inner = |open: char, close: char| {
-        let text = text.strip_prefix(open)?;
-        text.strip_suffix(close)
-    };
-    let text = inner('/', '/')
-        .or_else(|| inner('[', ']'))
-        .unwrap_or(text)
-        .trim();
-    if narrow {
-        format!("[{text}]")
-    } else {
-        format!("/{text}/")
-    }
-}
-
-/// Marks the name of a sound.
-fn named(exercise: &Exercise, answer: &str) -> Grade {
-    let (said, unknown) = term::read(answer);
-    let mut best: Option<Grade> = None;
-    for key in exercise.answers() {
-        let wanted = term::read(key).0;
-        let mut grade = Grade::new(Outcome::Right, key, answer);
-        let mut left = said.clone();
-        for (feature, value) in &wanted {
-            let same = left.iter().position(|it| it == &(*feature, value.clone()));
-            let other = || {
-                left.iter()
-                    .position(|it| it.0 == *feature && !wanted.contains(it))
-            };
-            let found = same.or_else(other).map(|at| left.remove(at).1);
-            grade.terms.push((*feature, value.clone(), found));
-        }
-        let right = grade
-            .terms
-            .iter()
-            .filter(|term| Some(&term.1) == term.2.as_ref());
-        let (right, asked) = (right.count(), grade.terms.len());
-        left.retain(|(feature, value)| {
-            // Said beside what is asked for, and true of every such sound.
-            !(*feature == Feature::Airstream && value == "pulmonic")
-        });
-        if right < asked || !left.is_empty() {
-            grade.outcome = Outcome::Wrong;
-            let share = FULL as usize * right / (asked + left.len()).max(1);
-            grade.credit = u32::try_from(share).unwrap_or(0);
-        }
-        for (feature, value) in left {
-            grade
-                .terms
-                .push((feature, "not asked for".to_owned(), Some(value)));
-        }
-        if best.as_ref().is_none_or(|best| grade.credit > best.credit) {
-            best = Some(grade);
-        }
-    }
-    let mut grade =
-        best.unwrap_or_else(|| Grade::new(Outcome::Wrong, &exercise.key, answer));
-    if !unknown.is_empty() {
-        let words = unknown.join("”, “");
-        grade
-            .remarks
-            .push(format!("“{words}” is no name of a feature here"));
-        if said.is_empty() {
-            grade.outcome = Outcome::Unread;
-        }
-    }
-    grade
-}
-
-/// Marks the name of a pattern.
-fn pattern(exercise: &Exercise, answer: &str) -> Grade {
-    let plain = |text: &str| -> String {
-        let letters = text.chars().flat_map(char::to_lowercase);
-        letters
-            .filter(|character| character.is_alphanumeric())
-            .collect()
-    };
-    let said = plain(answer);
-    let right = exercise.answers().find(|key| plain(key) == said);
-    match right {
-        Some(key) => Grade::new(Outcome::Right, key, answer),
-        None => Grade::new(Outcome::Wrong, &exercise.key, answer),
-    }
 }

@@ -2,6 +2,10 @@
 
 use core::fmt;
 
+use crate::articulation;
+use crate::feature::Class;
+use crate::notation::Transcription;
+
 /// What is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Kind {
@@ -65,7 +69,7 @@ impl Kind {
         Self::ALL.into_iter().find(|kind| kind.name() == name)
     }
 
-    /// What a trainee is told to do.
+    /// What a trainee is told to do, whatever the exercise.
     #[must_use]
     pub const fn task(self) -> &'static str {
         match self {
@@ -121,6 +125,26 @@ impl Exercise {
         core::iter::once(self.key.as_str()).chain(self.also.iter().map(String::as_str))
     }
 
+    /// What is asked of the trainee, in a few words.
+    #[must_use]
+    pub fn task(&self) -> String {
+        let vowel = || {
+            let sound = Transcription::parse(&self.given);
+            let first = sound.segments().next();
+            first.is_some_and(|it| articulation::bundle(&it).class == Class::Vowel)
+        };
+        match self.kind {
+            Kind::Features if vowel() => {
+                "Name the vowel: height, backness, rounding".to_owned()
+            }
+            Kind::Features => "Name the consonant: voicing, place, manner".to_owned(),
+            Kind::Narrow if !self.rules.is_empty() => {
+                format!("{}, showing {}", self.kind.task(), self.rules.join(", "))
+            }
+            kind => kind.task().to_owned(),
+        }
+    }
+
     /// What is shown to the trainee, on one line.
     #[must_use]
     pub fn prompt(&self) -> String {
@@ -152,6 +176,16 @@ pub struct Set {
     pub options: Vec<String>,
     /// The exercises in order.
     pub exercises: Vec<Exercise>,
+}
+
+impl Set {
+    /// The kinds of its exercises, each once, easiest first.
+    #[must_use]
+    pub fn kinds(&self) -> Vec<Kind> {
+        let mut kinds = Kind::ALL.to_vec();
+        kinds.retain(|kind| self.exercises.iter().any(|it| it.kind == *kind));
+        kinds
+    }
 }
 
 /// What is wrong with a set, where, and what to do about it.

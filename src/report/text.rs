@@ -12,6 +12,7 @@ pub mod describe;
 pub mod explain;
 pub mod line;
 pub mod picture;
+pub mod practice;
 pub mod record;
 #[cfg(feature = "lexicon")]
 pub mod rules;

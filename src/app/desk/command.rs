@@ -35,18 +35,20 @@ enum Group {
     Typing,
     Sheet,
     Record,
+    Practice,
     Desk,
     More,
 }
 
 impl Group {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 9] = [
         Self::Transcription,
         Self::Comparison,
         Self::Words,
         Self::Typing,
         Self::Sheet,
         Self::Record,
+        Self::Practice,
         Self::Desk,
         Self::More,
     ];
@@ -59,6 +61,7 @@ impl Group {
             Self::Typing => "Typing",
             Self::Sheet => "Working through a sheet",
             Self::Record => "Keeping the record",
+            Self::Practice => "Practising transcription",
             Self::Desk => "The desk itself",
             Self::More => "More",
         }
@@ -84,6 +87,8 @@ const GROUPS: &[(&str, Group)] = &[
     ("import", Group::Record),
     ("forget", Group::Record),
     ("verify", Group::Record),
+    ("practice", Group::Practice),
+    ("mark", Group::Practice),
 ];
 
 const fn own(

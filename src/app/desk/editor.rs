@@ -41,6 +41,8 @@ const fn file_of(waiting: Waiting) -> &'static str {
     match waiting {
         Waiting::Command => "commands.history",
         Waiting::Heard => "transcriptions.history",
+        Waiting::Answer => "answers.history",
+        Waiting::Words => "names.history",
     }
 }
 

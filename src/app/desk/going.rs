@@ -1,7 +1,6 @@
 //! What the commands and keys of a session do.
 
 use std::path::Path;
-use std::process::{Command, Stdio};
 
 use super::items::Field;
 use super::live::Leave;
@@ -9,7 +8,7 @@ use super::session::{Pass, Session, Trial};
 use super::sheet::Sheet;
 use super::words::{Word, words};
 use super::{Desk, Next, columns, say, tell};
-use crate::app::{Failure, Status, Stop};
+use crate::app::{Failure, Status, Stop, sound};
 use crate::notation::Transcription;
 use crate::report::text::line::{clipped, visible};
 
@@ -389,39 +388,10 @@ impl Desk {
             return Err(Stop::Run(Failure::new(place, reason, remedy)));
         }
         let player = words(&self.player, |_| true);
-        let Some((program, arguments)) = player.split_first() else {
-            return Err(Stop::Run(Failure::new(
-                place,
-                "no program to play it is set",
-                "set one, as in: :player aplay -q",
-            )));
-        };
+        let player: Vec<String> = player.into_iter().map(|word| word.text).collect();
         let file = session.folder().join(&recording);
-        if !file.exists() {
-            return Err(Stop::Run(Failure::new(
-                place,
-                format!("there is no file {}", visible(&file.display().to_string())),
-                "look at the column recording: names start from the folder of the sheet",
-            )));
-        }
-        let started = Command::new(&program.text)
-            .args(arguments.iter().map(|word| &word.text))
-            .arg(&file)
-            .stdin(Stdio::null())
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn();
-        match started {
-            Ok(mut child) => {
-                // Waited for beside the typing, so that nothing is left over.
-                std::thread::spawn(move || child.wait());
-                say(&format!("playing {}\n", visible(&recording)))
-            }
-            Err(error) => Err(Stop::Run(Failure::new(
-                format!("player {}", visible(&self.player)),
-                format!("does not start: {error}"),
-                "set another, as in: :player aplay -q",
-            ))),
-        }
+        let how = "set one, as in: :player aplay -q";
+        sound::play(&player, &file, &place, how).map_err(Stop::Run)?;
+        say(&format!("playing {}\n", visible(&recording)))
     }
 }

@@ -12,7 +12,7 @@ use rustyline::line_buffer::LineBuffer;
 use rustyline::validate::Validator;
 use rustyline::{Changeset, Context, Helper};
 
-use super::live::{Action, Live};
+use super::live::{Action, Live, Waiting};
 use super::{command, view};
 
 /// The state that the keys and the screen share.
@@ -60,7 +60,8 @@ impl Completer for Desk {
         position: usize,
         _: &Context<'_>,
     ) -> rustyline::Result<(usize, Vec<Pair>)> {
-        if self.shared.lock().pending.is_some() {
+        let live = self.shared.lock();
+        if live.pending.is_some() {
             let any = "·".to_owned();
             let candidate = Pair {
                 display: any.clone(),
@@ -68,6 +69,10 @@ impl Completer for Desk {
             };
             return Ok((position, vec![candidate]));
         }
+        if live.waiting == Waiting::Words && !line.starts_with(':') {
+            return Ok(offered(&live.offers, line, position));
+        }
+        drop(live);
         Ok(command::completions(line, position))
     }
 
@@ -154,4 +159,25 @@ impl Highlighter for Desk {
     fn highlight_char(&self, _: &str, _: usize, _: CmdKind) -> bool {
         true
     }
+}
+
+/// What the words before the cursor may go on as: the whole of them as one offer, else the
+/// last.
+fn offered(offers: &[String], line: &str, position: usize) -> (usize, Vec<Pair>) {
+    let before = line.get(..position).unwrap_or_default();
+    let found = |start: usize| -> Vec<Pair> {
+        let begun = before.get(start..).unwrap_or_default();
+        let fitting = offers.iter().filter(|offer| offer.starts_with(begun));
+        let pair = |offer: &String| Pair {
+            display: offer.clone(),
+            replacement: offer.clone(),
+        };
+        fitting.map(pair).collect()
+    };
+    let whole = found(0);
+    if !whole.is_empty() {
+        return (0, whole);
+    }
+    let start = before.rfind(' ').map_or(0, |at| at + 1);
+    (start, found(start))
 }

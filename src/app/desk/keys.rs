@@ -277,7 +277,8 @@ fn moved(live: &Live, right: bool) -> Option<Action> {
 /// The whole of what is being transcribed, put into the alphabet.
 fn converted(live: &Live, convert: fn(&str) -> Converted) -> Option<Action> {
     let span = match live.waiting {
-        Waiting::Heard => Span::new(0, live.line.len()),
+        Waiting::Heard | Waiting::Answer => Span::new(0, live.line.len()),
+        Waiting::Words => return None,
         Waiting::Command => live.at_cursor()?.span(),
     };
     let text = convert(span.of(&live.line)).text;

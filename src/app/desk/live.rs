@@ -25,6 +25,17 @@ pub(super) enum Waiting {
     Command,
     /// What was heard: the whole line is a transcription, unless it begins with a colon.
     Heard,
+    /// A transcription that answers an exercise, or a command after a colon.
+    Answer,
+    /// Words that answer an exercise, or a command after a colon.
+    Words,
+}
+
+impl Waiting {
+    /// Whether the whole line is a transcription, unless it begins with a colon.
+    pub(super) const fn is_transcription(self) -> bool {
+        matches!(self, Self::Heard | Self::Answer)
+    }
 }
 
 /// A way out of a line other than Enter.
@@ -208,6 +219,10 @@ pub(super) struct Live {
     pub(super) columns: usize,
     /// Whether colours may be used.
     pub(super) in_colour: bool,
+    /// Whether sounds are not named: their names are what is asked for.
+    pub(super) nameless: bool,
+    /// What Tab completes words to, when words are asked for.
+    pub(super) offers: Vec<String>,
     /// What a key wants done.
     pub(super) pending: Option<Action>,
     /// Whether the numbered list is shown.
@@ -264,11 +279,11 @@ impl Live {
         self.count = 0;
         let line = std::mem::take(&mut self.line);
         let command = line.trim_start().starts_with(':');
-        if self.waiting == Waiting::Heard && !command {
+        if self.waiting.is_transcription() && !command {
             if !line.trim().is_empty() {
                 self.push_stretch(&line, Span::new(0, line.len()));
             }
-        } else {
+        } else if self.waiting != Waiting::Words {
             for word in words(&line, super::command::takes_path) {
                 if word.is_transcription {
                     self.push_stretch(&line, word.span);
@@ -340,14 +355,15 @@ impl Live {
                 let closed = text.len() > 1
                     && self.position == stretch.span().end
                     && text.ends_with(['/', ']']);
-                self.waiting == Waiting::Heard || !closed
+                self.waiting.is_transcription() || !closed
             })
     }
 
     /// Whether what is typed now is part of a transcription.
     pub(super) fn is_typing(&self) -> bool {
         match self.waiting {
-            Waiting::Heard => !self.line.trim_start().starts_with(':'),
+            Waiting::Heard | Waiting::Answer => !self.line.trim_start().starts_with(':'),
+            Waiting::Words => false,
             Waiting::Command => self
                 .at_cursor()
                 .is_some_and(|stretch| stretch.start < self.position),
@@ -374,8 +390,8 @@ impl Live {
             return None;
         }
         // A closing slash, a colon that begins a command.
-        if self.waiting == Waiting::Heard && key == ':' && self.before().trim().is_empty()
-        {
+        let begins = self.before().trim().is_empty();
+        if self.waiting.is_transcription() && key == ':' && begins {
             return None;
         }
         let edit = self.keys.typed(self.before(), key)?;
@@ -482,7 +498,8 @@ impl Live {
     /// reading. What an accent finds is said, and no reason to refuse what was heard.
     pub(super) fn may_enter(&self) -> bool {
         let whole = match self.waiting {
-            Waiting::Heard => true,
+            Waiting::Heard | Waiting::Answer => true,
+            Waiting::Words => false,
             Waiting::Command => {
                 let line = self.line.trim_start();
                 line.starts_with(['[', '/'])

@@ -2,6 +2,7 @@
 
 use std::ffi::OsString;
 use std::fmt::Write as _;
+use std::io::IsTerminal as _;
 
 use clap::Parser;
 
@@ -385,6 +386,16 @@ fn program(line: Vec<OsString>) -> Result<Next, Stop> {
     let Some(command) = arguments.command else {
         return Ok(Next::Line(Status::Good));
     };
+    if let Command::Practice(it) = &command {
+        let asks = !it.from.sets.is_empty() || !it.from.files.is_empty();
+        if asks && !std::io::stdin().is_terminal() {
+            return Err(Stop::Run(Failure::new(
+                "practice",
+                "its answers come from standard input, which is the desk's own here",
+                "pipe the answers into `apical practice` itself",
+            )));
+        }
+    }
     if let Some(name) = reads_standard_input(&command) {
         return Err(Stop::Run(Failure::new(
             name,
@@ -466,6 +477,10 @@ fn reads_standard_input(command: &Command) -> Option<&'static str> {
                 .as_ref()
                 .is_some_and(|file| file.as_os_str() == "-");
             piped.then_some("compare")
+        }
+        Command::Mark(it) => {
+            let piped = it.sheets.iter().any(|file| file.as_os_str() == "-");
+            piped.then_some("mark")
         }
         _ => None,
     }

@@ -1,6 +1,7 @@
 //! The terminal given back as it was when a signal ends the desk.
 
 use std::io::{self, Write as _};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 
 use rustix::termios::{OptionalActions, Termios, tcgetattr, tcsetattr};
@@ -11,9 +12,16 @@ use signal_hook::low_level::emulate_default_handler;
 use super::helper::Shared;
 use super::store::Store;
 
+/// Whether the signals are watched for already.
+static WATCHED: AtomicBool = AtomicBool::new(false);
+
 /// Watches for the signals that end a program. Before one does, the text that is being
 /// typed is written down and the terminal put back as it was.
 pub(super) fn guard(shared: &Shared, store: &Store) -> io::Result<()> {
+    // One watch is enough, also where practice is opened from the desk.
+    if WATCHED.swap(true, Ordering::Relaxed) {
+        return Ok(());
+    }
     let before: Option<Termios> = tcgetattr(rustix::stdio::stdin()).ok();
     let mut signals = Signals::new([SIGTERM, SIGHUP])?;
     let (shared, store) = (shared.clone(), store.clone());

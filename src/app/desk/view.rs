@@ -20,6 +20,7 @@ pub(super) const fn prompt(waiting: Waiting) -> &'static str {
     match waiting {
         Waiting::Command => "apical> ",
         Waiting::Heard => " heard> ",
+        Waiting::Answer | Waiting::Words => "answer> ",
     }
 }
 
@@ -288,7 +289,7 @@ pub(super) fn below(live: &Live) -> Option<String> {
     } else if live.turning {
         rows.extend(ring(live, room));
     }
-    if !live.listing && !pending {
+    if !live.listing && !pending && !live.nameless {
         rows.extend(sound(live, room));
     }
     if rows.is_empty() {
@@ -341,7 +342,11 @@ fn list(live: &Live, room: usize) -> Vec<String> {
         .iter()
         .zip(1..=9)
         .map(|(letter, number)| {
-            let name = symbol_name(letter);
+            let name = if live.nameless {
+                ""
+            } else {
+                symbol_name(letter)
+            };
             let here = if number == ring.at + 1 { "*" } else { " " };
             clipped(&format!("{here}{number} {letter}  {name}"), room)
         })

@@ -6,18 +6,18 @@ use std::path::Path;
 use unicode_normalization::UnicodeNormalization as _;
 
 use crate::letters::Letters;
-use crate::{line, read, sourced, symbol};
+use crate::{automaton, line, read, sourced, symbol};
 
 /// An entry of the table: kind, value, number, and up to three further numbers.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Entry {
-    kind: &'static str,
-    value: u8,
-    id: u16,
-    extra: [u16; 3],
+pub struct Entry {
+    pub kind: &'static str,
+    pub value: u8,
+    pub id: u16,
+    pub extra: [u16; 3],
 }
 
-const NONE: u16 = u16::MAX;
+pub const NONE: u16 = u16::MAX;
 
 impl Entry {
     const fn new(kind: &'static str, id: usize) -> Self {
@@ -76,8 +76,9 @@ pub fn generate(
     suprasegmentals(grammar, &mut table, out, faults);
     brackets(grammar, &mut table, out, faults);
     labels(grammar, out, faults);
-    let sequences = lookalikes(grammar, letters, &mut table, out, faults);
+    let (sequences, care) = lookalikes(grammar, letters, &mut table, out, faults);
     precomposed(letters, &sequences, &mut table);
+    automaton::generate(grammar, letters, &care, &table, out, faults);
     emit(&table, out);
 }
 
@@ -254,7 +255,7 @@ fn lookalikes(
     table: &mut BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
-) -> BTreeMap<String, Entry> {
+) -> (BTreeMap<String, Entry>, Vec<u128>) {
     let rows = read(
         &grammar.join("lookalikes.tsv"),
         &[
@@ -386,7 +387,7 @@ fn lookalikes(
             sequences.len()
         ),
     );
-    sequences
+    (sequences, care)
 }
 
 /// Every character that Unicode decomposes into a letter and marks of the tables.

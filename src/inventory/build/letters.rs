@@ -26,6 +26,10 @@ pub struct Letters {
     /// For each letter the kinds of mark that call for a closer look, as bits; bit 127 if
     /// the letter itself does.
     pub care: Vec<u128>,
+    /// Each mark's clashing kinds, kind and flags, as in its short form.
+    pub briefs: Vec<(u128, usize, u8)>,
+    /// The kinds of mark in the order of their numbers.
+    pub kind_names: Vec<String>,
 }
 
 /// The kinds of mark that the parser and the judge ask for by name.
@@ -83,6 +87,7 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
     let mut leads = Vec::new();
     let mut mark_kinds = Vec::new();
     let mut brief = String::new();
+    let mut briefs = Vec::new();
     let mut body = String::new();
     for row in &marks.rows {
         sourced(row, faults);
@@ -177,13 +182,13 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
                     )
                 }),
         );
+        let clash =
+            (1_u128 << kind) | mask("conflicts", faults) | mask("odd_with", faults);
+        let flags = retired | narrow << 1 | after << 2 | moves << 3;
+        briefs.push((clash, kind, flags));
         line(
             &mut brief,
-            &format!(
-                "MarkBrief {{ clash: {}, kind: {kind}, flags: {} }},",
-                (1_u128 << kind) | mask("conflicts", faults) | mask("odd_with", faults),
-                retired | narrow << 1 | after << 2 | moves << 3,
-            ),
+            &format!("MarkBrief {{ clash: {clash}, kind: {kind}, flags: {flags} }},"),
         );
         line(
             &mut body,
@@ -318,6 +323,8 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         leads,
         kinds: mark_kinds,
         care,
+        briefs,
+        kind_names: kinds,
     }
 }
 

@@ -1,0 +1,127 @@
+//! Sets of exercises from the program and from files, their keys looked through.
+
+use std::path::{Path, PathBuf};
+
+use crate::app::arguments::Exercises;
+use crate::app::files::Source;
+use crate::app::{Failure, Stop, complain};
+use crate::practice::{self, Fault, Grader, NoGrader, Set};
+
+/// A set with what marks its answers.
+pub(in crate::app) struct Loaded {
+    pub(in crate::app) set: Set,
+    pub(in crate::app) grader: Grader,
+    /// The folder that the names of its recordings start from.
+    pub(in crate::app) folder: PathBuf,
+}
+
+/// The sets that the arguments name: shipped ones first, then files.
+pub(in crate::app) fn load(from: &Exercises) -> Result<Vec<Loaded>, Stop> {
+    let mut loaded: Vec<Loaded> = Vec::new();
+    for name in &from.sets {
+        loaded.push(shipped(name, from)?);
+    }
+    for path in &from.files {
+        loaded.push(of_file(path, from)?);
+    }
+    for (number, one) in loaded.iter().enumerate() {
+        let before = loaded.iter().take(number);
+        if before.clone().any(|other| other.set.name == one.set.name) {
+            return Err(Stop::Run(Failure::new(
+                &one.set.name,
+                "two of the sets have this name, and their answers could not be told apart",
+                "name it once, or call the file something else",
+            )));
+        }
+    }
+    Ok(loaded)
+}
+
+/// A shipped set.
+pub(in crate::app) fn shipped(name: &str, from: &Exercises) -> Result<Loaded, Stop> {
+    let Some(read) = practice::shipped(name) else {
+        return Err(Stop::Run(unknown(name)));
+    };
+    let set = read.map_err(|faults| told(name, &faults))?;
+    ready(set, name, from)
+}
+
+/// The failure of a name that no shipped set has.
+pub(in crate::app) fn unknown(name: &str) -> Failure {
+    let names: Vec<&str> = practice::SHIPPED
+        .iter()
+        .map(|(full, _)| full.split_once('-').map_or(*full, |(_, plain)| plain))
+        .collect();
+    Failure::new(
+        format!("set {name}"),
+        "no set has this name",
+        format!(
+            "the sets there are: {}; one of your own is read with --file",
+            names.join(", ")
+        ),
+    )
+}
+
+/// A set from a trainer's own file.
+fn of_file(path: &Path, from: &Exercises) -> Result<Loaded, Stop> {
+    let source = Source::of(path);
+    let place = source.name();
+    let text = source.text().map_err(Stop::Run)?;
+    let name = path
+        .file_stem()
+        .map_or_else(|| place.clone(), |stem| stem.to_string_lossy().into_owned());
+    let set = Set::read(&name, &text).map_err(|faults| told(&place, &faults))?;
+    let mut loaded = ready(set, &place, from)?;
+    loaded.folder = path.parent().map(Path::to_owned).unwrap_or_default();
+    // An error in a key teaches a wrong thing: nothing is practised before it is mended.
+    let faults = loaded.grader.faults(&loaded.set);
+    if faults.is_empty() {
+        Ok(loaded)
+    } else {
+        Err(told(&place, &faults))
+    }
+}
+
+fn ready(mut set: Set, place: &str, from: &Exercises) -> Result<Loaded, Stop> {
+    set.options.extend(from.accent_options.iter().cloned());
+    let made = Grader::for_set(&set);
+    let grader = made.map_err(|error| {
+        let (reason, remedy) = match error {
+            NoGrader::Accent(name) => {
+                let known: Vec<&str> = crate::accent::Accent::names().collect();
+                (
+                    format!("no accent has the name “{name}”"),
+                    format!("the accents there are: {}", known.join(", ")),
+                )
+            }
+            NoGrader::Option(unknown) => {
+                let known: Vec<&str> = unknown.known.iter().map(|it| it.name).collect();
+                (
+                    format!("{} has no option “{}”", set.accent, unknown.given),
+                    format!("its options: {}", known.join(", ")),
+                )
+            }
+        };
+        Stop::Run(Failure::new(place, reason, remedy))
+    })?;
+    Ok(Loaded {
+        set,
+        grader,
+        folder: PathBuf::new(),
+    })
+}
+
+/// Says every fault but the last, and hands that one on to end the run.
+fn told(place: &str, faults: &[Fault]) -> Stop {
+    let failure = |fault: &Fault| {
+        let place = format!("{place}:{}", fault.line);
+        Failure::new(place, fault.reason.clone(), fault.remedy.clone())
+    };
+    let Some((last, others)) = faults.split_last() else {
+        return Stop::Run(Failure::new(place, "it cannot be read", "look into it"));
+    };
+    for fault in others {
+        complain(&failure(fault));
+    }
+    Stop::Run(failure(last))
+}
