@@ -34,6 +34,9 @@ pub(super) struct Rules {
 const COMMON: usize = 5_000;
 /// How many words to ask next are named.
 const PROBES: usize = 8;
+/// How many sounds a word has that is asked: long ones show much, but are hard to say and
+/// to write down.
+const ASKABLE: core::ops::RangeInclusive<usize> = 2..=7;
 /// Bits below which a word is not worth asking for: the rules are decided.
 const WORTH: f64 = 0.05;
 
@@ -110,7 +113,7 @@ impl Rules {
             .words
             .iter()
             .enumerate()
-            .filter(|(_, it)| it.sounds.len() > 1 && !asked(it))
+            .filter(|(_, it)| ASKABLE.contains(&it.sounds.len()) && !asked(it))
             .map(|(at, it)| (it.clone(), at))
             .unzip();
         rules.probes = probes(&rules.discovery, &rules.sounds, &pool, PROBES)
