@@ -54,7 +54,7 @@ pub fn run() -> ExitCode {
     };
     let outcome = match arguments.command {
         Some(command) => dispatch(command),
-        None => desk::run(),
+        None => desk::run(&arguments.opening),
     };
     let status = match outcome {
         Ok(status) => status,

@@ -16,6 +16,8 @@
 
 #[cfg(feature = "app")]
 mod a_caseload_keeps_every_item_once;
+#[cfg(feature = "app")]
+mod a_session_with_a_client_is_recorded_item_by_item;
 mod agreement_figures_match_reference_libraries;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;

@@ -13,6 +13,7 @@ use crate::finding::priority::Weights;
     name = "apical",
     version,
     arg_required_else_help = false,
+    args_conflicts_with_subcommands = true,
     disable_help_subcommand = true,
     after_help = "Exit status: 0 nothing wrong, 1 at least one transcription is invalid \
                   (check) or could not be carried over (convert), 2 the run failed."
@@ -21,6 +22,27 @@ pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
+    /// Without a command: how the desk is opened.
+    #[command(flatten)]
+    pub opening: Opening,
+}
+
+/// How the desk is opened.
+#[derive(Clone, Debug, Default, Args)]
+#[command(next_help_heading = "The desk")]
+pub struct Opening {
+    /// Open the desk with this client at hand
+    #[arg(long, value_name = "CODE")]
+    pub client: Option<String>,
+    /// Begin a session on this list: a table with the column `word`, or a word a line
+    #[arg(long, value_name = "FILE", requires = "client")]
+    pub words: Option<PathBuf>,
+    /// The words of the list were never practised: they show what carries over
+    #[arg(long, requires = "words")]
+    pub probe: bool,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
 }
 
 /// What to do.
@@ -233,7 +255,7 @@ pub struct Analyze {
 }
 
 /// Which caseload.
-#[derive(Debug, Args)]
+#[derive(Clone, Debug, Default, Args)]
 pub struct Kept {
     /// The caseload's file; unless given, the one that `APICAL_CASELOAD` names, else one
     /// among your own files. The passphrase of an encrypted one is read from

@@ -6,6 +6,7 @@
 
 pub mod accents;
 pub mod analyze;
+pub mod brief;
 pub mod check;
 pub mod compare;
 pub mod describe;

@@ -32,6 +32,9 @@ pub struct ExportedClient {
     consent_recording: bool,
     note: String,
     opened: String,
+    /// What whoever reads the record must know; not taken in again.
+    #[serde(default)]
+    statement: String,
     sessions: Vec<ExportedSession>,
 }
 
@@ -172,6 +175,7 @@ impl Caseload {
             first_language: client.first_language,
             accent: client.accent,
             hat: client.hat.name().to_owned(),
+            statement: client.hat.wording().caution.to_owned(),
             consent_export: client.consent.export,
             consent_recording: client.consent.recording,
             note: note(client.note),
