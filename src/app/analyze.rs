@@ -13,6 +13,7 @@ use super::{Failure, Status, Stop};
 use crate::accent::Accent;
 use crate::finding::error::{self, Error};
 use crate::finding::pattern::{self, Pattern, Tally};
+use crate::finding::priority::Weights;
 use crate::finding::prosody::rhythm::{self, Rhythm};
 use crate::report::json::analyze as json;
 use crate::report::text::analyze as drawn;
@@ -31,7 +32,8 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let mut progress = Progress::new(source.size());
     let sheet = sheet::read(&source, &manner, &mut |bytes| progress.reached(bytes))?;
     progress.looking();
-    let found = Found::in_sheet(&sheet, &manner.accent, &patterns);
+    let weights = arguments.weights;
+    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, weights);
     progress.done();
     match answers.format {
         Format::Json => answers.object(&found.json(&sheet, &manner.accent, &patterns))?,
@@ -55,13 +57,18 @@ struct Found {
 }
 
 impl Found {
-    fn in_sheet(sheet: &Sheet, accent: &Accent, patterns: &[Pattern]) -> Self {
+    fn in_sheet(
+        sheet: &Sheet,
+        accent: &Accent,
+        patterns: &[Pattern],
+        weights: Weights,
+    ) -> Self {
         let items = &sheet.items;
         Self {
             errors: items.iter().map(|it| error::errors(it, accent)).collect(),
             tallies: pattern::tally(patterns, items),
             rhythm: rhythm::rhythm(items),
-            rules: rules::Rules::in_items(items, accent),
+            rules: rules::Rules::in_items(items, accent, patterns, weights),
         }
     }
 
@@ -132,8 +139,9 @@ impl Found {
             errors: &self.errors,
             patterns: self.ranked(patterns),
             rhythm: &self.rhythm,
-            rules: self.rules.page(),
+            rules: self.rules.page(arguments.whole_lists),
             every_error: arguments.errors,
+            whole_lists: arguments.whole_lists,
         }
     }
 }

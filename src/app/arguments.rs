@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::finding::priority::Weights;
 use crate::practice::{Kind, generate};
 
 /// Read a transcription, say what each sound is, set a production against its target.
@@ -257,6 +258,18 @@ pub struct Analyze {
     /// List every single error too
     #[arg(long)]
     pub errors: bool,
+    /// Show long lists to their end
+    #[arg(long)]
+    pub whole_lists: bool,
+    /// How much errors, functional load and reach count in what to work on first: 0 leaves
+    /// one out, 1 is as usual, 2 twice as much
+    #[arg(
+        long,
+        value_name = "ERRORS,LOAD,REACH",
+        default_value = "1,1,1",
+        value_parser = weights
+    )]
+    pub weights: Weights,
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,
@@ -837,5 +850,32 @@ impl Alphabet {
             Self::XSampa => "x-sampa",
             Self::Arpabet => "arpabet",
         }
+    }
+}
+
+/// Three numbers: how much errors, functional load and reach count.
+fn weights(text: &str) -> Result<Weights, String> {
+    let numbers: Vec<f64> = text
+        .split(',')
+        .map(|it| {
+            let number = it.trim().parse::<f64>().ok();
+            number
+                .filter(|it| (0.0..=10.0).contains(it))
+                .ok_or_else(|| format!("`{}` is no number from 0 to 10", it.trim()))
+        })
+        .collect::<Result<_, _>>()?;
+    match numbers.as_slice() {
+        [errors, functional_load, generalises] => Ok(Weights {
+            errors: *errors,
+            functional_load: *functional_load,
+            generalises: *generalises,
+        }),
+        _ => Err(format!(
+            "{} given; write three parted by commas, such as 1,2,1",
+            match numbers.len() {
+                1 => "one number".to_owned(),
+                count => format!("{count} numbers"),
+            }
+        )),
     }
 }
