@@ -588,17 +588,15 @@ impl World {
     }
 }
 
-impl World {
-    /// A template as it stands in the list.
-    pub(crate) fn name(&self, template: &Template) -> String {
+impl Template {
+    /// The template as it stands in the list.
+    pub(crate) fn name(&self) -> String {
         let row = TEMPLATES
-            .get(template.number)
+            .get(self.number)
             .map_or(&[""; 5][..], |it| &it[..]);
         row.join("|")
     }
-}
 
-impl Template {
     pub(crate) fn is_insertion(&self) -> bool {
         self.focus.is_empty()
     }

@@ -103,7 +103,8 @@ fn a_sheet_has_every_row_that_was_accepted() {
     let path: PathBuf = folder.0.join("sheet.tsv");
     let mut script = "sheet sheet.tsv\n".to_owned();
     for row in 0..ROWS {
-        script += &format!("{}\n", production(row));
+        script += &production(row);
+        script.push('\n');
     }
     let run = |_| {
         std::fs::write(&path, sheet(0)).expect("a fresh sheet");

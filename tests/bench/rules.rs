@@ -178,7 +178,7 @@ fn show(world: &World, client: &Client, seed: u64, found: &[Found]) {
         if best.is_none_or(|(agreement, _)| agreement < 0.8) {
             println!(
                 "  {seed} missed {} at {rate:.2}; nearest {:.2} {}",
-                world.name(template),
+                template.name(),
                 best.map_or(0.0, |it| it.0),
                 best.map_or("", |it| &it.1.rule),
             );
@@ -200,7 +200,7 @@ fn show(world: &World, client: &Client, seed: u64, found: &[Found]) {
                 it.posterior,
                 it.confidence.name(),
                 best.map_or(0.0, |it| it.0),
-                best.map_or(String::new(), |it| world.name(it.1)),
+                best.map_or(String::new(), |it| it.1.name()),
                 it.rivals,
             );
         }
@@ -266,7 +266,7 @@ fn main() {
             aligned.add(&world, &client, &found);
         }
         // Eight more words after sixty, chosen or drawn.
-        if asked.wants("probes") && (seed - asked.first) % 2 == 0 {
+        if asked.wants("probes") && (seed - asked.first).is_multiple_of(2) {
             let short = &samples[..60];
             let before = run(&world, short, &[], &mut sixty);
             sixty.add(&world, &client, &before.rules);

@@ -104,11 +104,12 @@ impl Rules {
         }
         rules.homophones =
             homophone::homophones(&rules.discovery, &rules.words, &rules.sounds);
-        let asked: BTreeSet<String> = items
-            .iter()
-            .map(|it| it.word.to_ascii_lowercase())
-            .collect();
-        let asked = |word: &Sample| asked.contains(&word.word.to_ascii_lowercase());
+        // Spelled words, not transcriptions: their case means nothing.
+        let folded = |word: &str| -> String {
+            word.chars().map(|it| it.to_ascii_lowercase()).collect()
+        };
+        let asked: BTreeSet<String> = items.iter().map(|it| folded(&it.word)).collect();
+        let asked = |word: &Sample| asked.contains(&folded(&word.word));
         let (pool, places): (Vec<Sample>, Vec<usize>) = rules
             .words
             .iter()

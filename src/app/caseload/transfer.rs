@@ -379,8 +379,6 @@ impl ExportedClient {
                         item.cue.to_string(),
                         if item.unsure { "yes" } else { "no" }.to_owned(),
                         item.note.clone(),
-                        item.pass.to_string(),
-                        if item.unsure { "unsure" } else { "" }.to_owned(),
                     ]
                 })
             })
@@ -403,8 +401,6 @@ impl ExportedClient {
         "cue",
         "unsure",
         "note",
-        "pass",
-        "unsure",
     ];
 
     fn read(&self) -> Answer<(Client, Vec<ReadSession>)> {

@@ -286,7 +286,7 @@ fn by_name(document: &Document, at: usize, typed: &str) -> Vec<Completion> {
     let wanted: Vec<String> = typed
         .trim_start_matches(NAMED)
         .split('-')
-        .map(str::to_ascii_lowercase)
+        .map(|part| part.chars().map(|it| it.to_ascii_lowercase()).collect())
         .collect();
     let range = document.range(at - typed.len()..at);
     let letters = inventory::symbols()

@@ -151,6 +151,10 @@ fn members(choice: &Choice, sounds: &[FeatureBundle]) -> Option<Members> {
 }
 
 /// What may stand on one side; `None` if a table cannot say it.
+#[allow(
+    clippy::option_option,
+    reason = "nothing may stand there, or a table cannot say it: two answers"
+)]
 fn side(neighbours: &[Neighbour], sounds: &[FeatureBundle]) -> Option<Option<Beside>> {
     let (first, rest) = match neighbours {
         [] => return Some(None),

@@ -119,7 +119,9 @@ impl Change {
                 constants.constant_change
             }
             Kind::Listed(pairs) => {
-                pairs.iter().for_each(|(from, to)| set(*from, *to));
+                for (from, to) in pairs {
+                    set(*from, *to);
+                }
                 0.0
             }
             Kind::Features(features, model) => {

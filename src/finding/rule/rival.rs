@@ -210,7 +210,7 @@ impl Search<'_> {
         self.favour_known(&mut all);
         all.retain(|it| it.more < 20.0);
         all.sort_by(|one, other| one.more.total_cmp(&other.more));
-        self.judge(&own, all, absent, words)
+        judge(&own, &all, absent, words)
     }
 
     /// Where the sheet can't tell a known pattern from another rule, what is known of others
@@ -231,55 +231,6 @@ impl Search<'_> {
                 it.more -= favour;
             }
         }
-    }
-
-    fn judge(
-        &self,
-        own: &Rule,
-        all: Vec<Candidate>,
-        absent: f64,
-        words: &Words,
-    ) -> (Option<Rule>, Standing) {
-        let total: f64 = absent + all.iter().map(|it| (-it.more).exp2()).sum::<f64>();
-        let behind: Vec<f64> = all
-            .iter()
-            .take(CLOSER)
-            .map(|one| {
-                all.iter()
-                    .filter(|it| words.agreement(&one.reach, &it.reach) >= ALIKE)
-                    .map(|it| (-it.more).exp2())
-                    .sum()
-            })
-            .collect();
-        // The likeliest, which stand first, of those with most behind them.
-        let most = behind.iter().copied().fold(0.0, f64::max);
-        let best = behind.iter().position(|it| *it >= NEARLY_ALL * most);
-        let Some((at, behind)) = best.and_then(|at| Some((at, *behind.get(at)?))) else {
-            return (None, Standing::default());
-        };
-        let Some(chosen) = all.get(at) else {
-            return (None, Standing::default());
-        };
-        let mut rivals: Vec<Rival> = Vec::new();
-        let mut named: Vec<&Reach> = vec![&chosen.reach];
-        for it in &all {
-            if named
-                .iter()
-                .any(|known| words.agreement(known, &it.reach) >= ALIKE)
-            {
-                continue;
-            }
-            named.push(&it.reach);
-            rivals.push(Rival {
-                rule: it.rule.clone(),
-                more: it.more - chosen.more,
-            });
-        }
-        let standing = Standing {
-            posterior: behind / total,
-            rivals,
-        };
-        ((chosen.rule != *own).then(|| chosen.rule.clone()), standing)
     }
 
     /// The sites of the sheet where a rule works, with what it makes of them, in order; and
@@ -388,6 +339,55 @@ fn same<'c>(
     classes.iter().enumerate().filter(move |(_, it)| {
         present & !it.set == 0 && it.set != here.set && it.bits <= here.bits + 12.0
     })
+}
+
+/// Which of the candidates stands, and how surely.
+fn judge(
+    own: &Rule,
+    all: &[Candidate],
+    absent: f64,
+    words: &Words,
+) -> (Option<Rule>, Standing) {
+    let total: f64 = absent + all.iter().map(|it| (-it.more).exp2()).sum::<f64>();
+    let behind: Vec<f64> = all
+        .iter()
+        .take(CLOSER)
+        .map(|one| {
+            all.iter()
+                .filter(|it| words.agreement(&one.reach, &it.reach) >= ALIKE)
+                .map(|it| (-it.more).exp2())
+                .sum()
+        })
+        .collect();
+    // The likeliest, which stand first, of those with most behind them.
+    let most = behind.iter().copied().fold(0.0, f64::max);
+    let best = behind.iter().position(|it| *it >= NEARLY_ALL * most);
+    let Some((at, behind)) = best.and_then(|at| Some((at, *behind.get(at)?))) else {
+        return (None, Standing::default());
+    };
+    let Some(chosen) = all.get(at) else {
+        return (None, Standing::default());
+    };
+    let mut rivals: Vec<Rival> = Vec::new();
+    let mut named: Vec<&Reach> = vec![&chosen.reach];
+    for it in all {
+        if named
+            .iter()
+            .any(|known| words.agreement(known, &it.reach) >= ALIKE)
+        {
+            continue;
+        }
+        named.push(&it.reach);
+        rivals.push(Rival {
+            rule: it.rule.clone(),
+            more: it.more - chosen.more,
+        });
+    }
+    let standing = Standing {
+        posterior: behind / total,
+        rivals,
+    };
+    ((chosen.rule != *own).then(|| chosen.rule.clone()), standing)
 }
 
 impl Problem {
