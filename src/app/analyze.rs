@@ -1,5 +1,6 @@
 //! `apical analyze`: what a sheet shows, and what of it comes first.
 
+mod measures;
 mod rules;
 
 use std::path::{Path, PathBuf};
@@ -12,6 +13,7 @@ use super::sheet::{self, Sheet};
 use super::{Failure, Status, Stop};
 use crate::accent::Accent;
 use crate::finding::error::{self, Error};
+use crate::finding::measure::rules::Rules as Scoring;
 use crate::finding::pattern::{self, Pattern, Tally};
 use crate::finding::prosody::rhythm::{self, Rhythm};
 use crate::report::json::analyze as json;
@@ -22,6 +24,7 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
     let accent = super::declared(&arguments.accent, &arguments.accent_options)?;
     let patterns = patterns(&arguments.patterns, arguments.own_patterns_only)?;
+    let scoring = measures::rules(&arguments.measure_rules)?;
     let source = Source::of(&arguments.sheet);
     let manner = sheet::Manner {
         accent,
@@ -31,7 +34,7 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let mut progress = Progress::new(source.size());
     let sheet = sheet::read(&source, &manner, &mut |bytes| progress.reached(bytes))?;
     progress.looking();
-    let found = Found::in_sheet(&sheet, &manner.accent, &patterns);
+    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, &scoring);
     progress.done();
     match answers.format {
         Format::Json => answers.object(&found.json(&sheet, &manner.accent, &patterns))?,
@@ -52,16 +55,24 @@ struct Found {
     rhythm: Rhythm,
     /// The rules behind the errors, and what follows from them.
     rules: rules::Rules,
+    /// How much is right, how near, how complex.
+    measures: measures::Measures,
 }
 
 impl Found {
-    fn in_sheet(sheet: &Sheet, accent: &Accent, patterns: &[Pattern]) -> Self {
+    fn in_sheet(
+        sheet: &Sheet,
+        accent: &Accent,
+        patterns: &[Pattern],
+        scoring: &Scoring,
+    ) -> Self {
         let items = &sheet.items;
         Self {
             errors: items.iter().map(|it| error::errors(it, accent)).collect(),
             tallies: pattern::tally(patterns, items),
             rhythm: rhythm::rhythm(items),
             rules: rules::Rules::in_items(items, accent),
+            measures: measures::Measures::in_sheet(sheet, accent, scoring),
         }
     }
 
@@ -94,6 +105,7 @@ impl Found {
                 .map(|it| json::LeftOut {
                     row: it.row,
                     word: &it.word,
+                    cause: it.cause.name(),
                     reason: &it.reason,
                 })
                 .collect(),
@@ -109,6 +121,7 @@ impl Found {
                 .collect(),
             prosody: json::Rhythm::new(&self.rhythm, items),
             rules: self.rules.json(),
+            measures: self.measures.json(),
             ..json::Analysis::new(accent.name(), items)
         }
     }
@@ -133,6 +146,7 @@ impl Found {
             patterns: self.ranked(patterns),
             rhythm: &self.rhythm,
             rules: self.rules.page(),
+            measures: self.measures.page(arguments.measures),
             every_error: arguments.errors,
         }
     }

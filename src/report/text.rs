@@ -11,6 +11,7 @@ pub mod compare;
 pub mod describe;
 pub mod explain;
 pub mod line;
+pub mod measure;
 pub mod picture;
 pub mod practice;
 pub mod record;
