@@ -6,9 +6,12 @@
 mod accents;
 mod analyze;
 pub mod arguments;
+mod assign;
 pub mod caseload;
 mod check;
+mod class;
 mod compare;
+mod confusions;
 mod convert;
 mod describe;
 mod desk;
@@ -54,7 +57,7 @@ pub fn run() -> ExitCode {
     };
     let outcome = match arguments.command {
         Some(command) => dispatch(command),
-        None => desk::run(),
+        None => desk::run(&arguments.opening),
     };
     let status = match outcome {
         Ok(status) => status,
@@ -84,6 +87,9 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Verify(arguments) => record::verify(&arguments),
         Command::Practice(arguments) => practice::run(&arguments),
         Command::Mark(arguments) => mark::run(&arguments),
+        Command::Confusions(arguments) => confusions::run(&arguments),
+        Command::Assign(arguments) => assign::run(&arguments),
+        Command::Class(arguments) => class::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

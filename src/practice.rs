@@ -3,19 +3,31 @@
 //! Pure: no clock, no disk. Sets are data (`grammar/exercises/`), and a trainer's own have
 //! the same form ([`Set::read`]).
 
+pub mod agree;
 mod chance;
 mod check;
+pub mod class;
+mod confusion;
+#[cfg(feature = "app")]
+pub mod course;
+mod difficulty;
 pub mod feedback;
+#[cfg(feature = "lexicon")]
+pub mod generate;
 mod grade;
 mod mark;
 mod name;
 mod outcome;
 mod read;
+#[cfg(feature = "app")]
+pub mod schedule;
 mod set;
 mod slip;
 pub mod term;
 
 pub use chance::Chance;
+pub use confusion::{Confusions, Contrast, Share};
+pub use difficulty::{Difficulty, Scale};
 pub use grade::{Grader, NoGrader};
 pub use mark::{Mark, Sound};
 pub use name::pattern_names;

@@ -1,5 +1,9 @@
 //! What is recorded of the work with clients: plain values, wherever they are kept.
 
+mod wording;
+
+pub use wording::Wording;
+
 /// Declares an enum whose values are words in the file.
 macro_rules! words {
     ($(#[$meta:meta])* $name:ident { $($(#[$inner:meta])* $variant:ident = $text:literal),+ $(,)? }) => {
@@ -159,4 +163,63 @@ pub struct Trial {
     pub mark: TrialMark,
     /// When (RFC 3339, UTC).
     pub at: String,
+}
+
+/// A word of a session's list: what is to be said, whether or not it has been yet.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Planned {
+    /// Its place in the list, from 1.
+    pub position: u32,
+    /// The word.
+    pub word: String,
+    /// What is intended, as written; empty where nobody said.
+    pub target: String,
+    /// Further targets that count as well, separated by `;`; may be empty.
+    pub accepted: String,
+    /// The file of its recording; may be empty.
+    pub recording: String,
+}
+
+/// A text that was left unfinished.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Draft {
+    /// The item it belongs to, from 1.
+    pub position: u32,
+    /// Which attempt at the word, from 1.
+    pub attempt: u32,
+    /// Which time the coach listened.
+    pub pass: u32,
+    /// What stood on the line.
+    pub text: String,
+}
+
+/// The names of the cue levels, from 0: no help, a hint, a model to say after, a model said
+/// together. Only the first is independent.
+pub const CUES: [&str; 4] = ["none", "hint", "model", "together"];
+
+/// The level of a cue: its name or its number.
+///
+/// # Examples
+///
+/// ```
+/// use apical::record::cue_level;
+///
+/// assert_eq!(cue_level("model"), Some(2));
+/// assert_eq!(cue_level("2"), Some(2));
+/// assert_eq!(cue_level("shouting"), None);
+/// ```
+#[must_use]
+pub fn cue_level(text: &str) -> Option<u32> {
+    let named = (0..).zip(CUES).find(|(_, name)| *name == text);
+    named.map(|(level, _)| level).or_else(|| {
+        let level = text.parse::<u32>().ok()?;
+        (level < 4).then_some(level)
+    })
+}
+
+/// The name of a cue level; beyond the last, the last.
+#[must_use]
+pub fn cue_name(level: u32) -> &'static str {
+    let level = usize::try_from(level).unwrap_or(usize::MAX);
+    CUES.get(level).or(CUES.last()).copied().unwrap_or_default()
 }

@@ -116,6 +116,37 @@ fn records_leave_without_identifiers_and_come_back() {
 }
 
 #[test]
+fn an_older_file_is_brought_up_to_date_after_a_copy_was_made() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("caseload.sqlite");
+    let mut caseload = Caseload::open(&path, None).unwrap();
+    caseload.keep_client(&client("K-07")).unwrap();
+    let session = caseload
+        .begin("K-07", SessionKind::List, "th", "2026-03-02T09:00:00Z")
+        .unwrap();
+    caseload.record(session, &item(1, "[tɪŋk]")).unwrap();
+    drop(caseload);
+    // The file as its second form was.
+    let raw = rusqlite::Connection::open(&path).unwrap();
+    raw.execute_batch(
+        "DROP TABLE planned; ALTER TABLE draft DROP COLUMN attempt;
+         ALTER TABLE draft DROP COLUMN pass; PRAGMA user_version = 2;",
+    )
+    .unwrap();
+    drop(raw);
+    let caseload = Caseload::open(&path, None).unwrap();
+    assert_eq!(caseload.items(session).unwrap().len(), 1);
+    assert!(caseload.planned(session).unwrap().is_empty());
+    assert!(caseload.verify().unwrap().is_empty());
+    let copy = folder.path().join("caseload.sqlite.form-2");
+    let copy = rusqlite::Connection::open(copy).unwrap();
+    let kept: i64 = copy
+        .query_row("SELECT count(*) FROM item", [], |row| row.get(0))
+        .unwrap();
+    assert_eq!(kept, 1);
+}
+
+#[test]
 fn a_forgotten_client_leaves_no_trace_in_the_file() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("caseload.sqlite");

@@ -22,6 +22,7 @@ fn column(target: &str, production: &str, kind: Kind) -> Column {
         production: one(production),
         kind,
         differences: Vec::new(),
+        in_short: Vec::new(),
         place: String::new(),
         remarks: Vec::new(),
     }

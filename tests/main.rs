@@ -16,6 +16,10 @@
 
 #[cfg(feature = "app")]
 mod a_caseload_keeps_every_item_once;
+#[cfg(all(unix, feature = "app"))]
+mod a_learners_record_counts_what_is_confused;
+#[cfg(feature = "app")]
+mod a_session_with_a_client_is_recorded_item_by_item;
 mod agreement_figures_match_reference_libraries;
 mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
@@ -39,10 +43,15 @@ mod every_code_is_explained_by_its_example;
 mod every_error_has_its_kind_and_place;
 #[cfg(feature = "lexicon")]
 mod every_word_of_the_list_reads;
+#[cfg(feature = "app")]
+mod exercises_come_again_when_published;
 #[cfg(feature = "lexicon")]
 mod functional_load_is_the_entropy_lost;
+#[cfg(feature = "lexicon")]
+mod generated_exercises_hold;
 #[cfg(feature = "app")]
 mod hidden_characters_are_drawn;
+mod item_statistics_match_a_reference_library;
 #[cfg(feature = "lexicon")]
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]

@@ -6,7 +6,7 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 
-use super::terminal::{Desk, Folder};
+use super::terminal::{Desk, Folder, Start};
 
 fn run(arguments: &[&str], input: &str) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_apical"))
@@ -172,4 +172,55 @@ fn a_course_is_typed_in_the_editor_of_the_desk() {
         text.contains("2 answers: 2 right") && screen.last_row().contains("apical>")
     });
     desk.leave();
+}
+
+#[test]
+fn what_is_heard_is_played_or_spoken_and_said_to_be_synthetic() {
+    let state = Folder::new();
+    // A voice and a player that only write down what they are given.
+    let write_down = |name: &str| {
+        let log = state.0.join(format!("{name}.log"));
+        let script = format!("#!/bin/sh\necho \"$@\" >> {}\n", log.display());
+        let path = state.file(name, script.as_bytes());
+        let mode = std::os::unix::fs::PermissionsExt::from_mode(0o755);
+        std::fs::set_permissions(&path, mode).unwrap();
+        (path, log)
+    };
+    let (_, spoken) = write_down("espeak-ng");
+    let (player, played) = write_down("player");
+    state.file("word.wav", b"");
+    let set = state.file(
+        "ear.txt",
+        "title: Ear\naccent: en-US\n\nid\tkind\tword\tgiven\tkey\tpoint\n\
+         1\tlisten\tzoo\tsay:zoo\t/zu/\tz\n2\tlisten\tsee\tword.wav\t/si/\ts\n\
+         3\tlisten\tsee\tgone.wav\t/si/\ts\n"
+            .as_bytes(),
+    );
+    let path = format!("{}:/usr/bin:/bin", state.0.display());
+    let mut desk = Desk::start(&Start {
+        rows: 30,
+        columns: 100,
+        state: &state,
+        environment: &[("PATH", &path)],
+        in_shell: false,
+    });
+    desk.press(&format!(
+        "practice --file {set} --no-record --player {player}\r"
+    ));
+    desk.shows("a synthetic voice speaks, not a person");
+    desk.until("the first exercise", |screen| {
+        screen.last_row().contains("answer>") && !screen.text().contains(":  zoo")
+    });
+    desk.press("zu\r");
+    desk.shows("playing; :play plays it again");
+    desk.press(":play\r");
+    desk.press("si\r");
+    desk.shows("there is no file");
+    desk.press("si\r");
+    desk.shows("3 answers: 3 right");
+    desk.leave();
+    let text = |path: &std::path::Path| std::fs::read_to_string(path).unwrap();
+    assert_eq!(text(&spoken), "-v en-us -- zoo\n");
+    assert_eq!(text(&played).lines().count(), 2);
+    assert!(text(&played).lines().all(|line| line.ends_with("word.wav")));
 }

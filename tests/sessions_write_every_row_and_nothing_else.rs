@@ -82,7 +82,7 @@ fn rows_come_and_go_and_every_column_can_be_edited() {
     );
     assert_eq!(errors, "");
     // The target of a known word is looked up (Carnegie Mellon dictionary: SH IY1 P).
-    assert!(page.contains("row 2 sheep added, ʃip"), "{page}");
+    assert!(page.contains("item 2 sheep added, ʃip"), "{page}");
     assert_eq!(
         String::from_utf8(after).expect("UTF-8"),
         "word\ttarget\tproduction\nship\tʃip\tʃɪp\nzzyx\t[z]\t"
@@ -111,12 +111,12 @@ fn a_blind_pass_hides_the_first_and_ends_in_the_agreement() {
         script("a.tsv", sheet.as_bytes(), ":blind\n:rows\nθɪŋk\nsi\n");
     assert_eq!(errors, "");
     let hidden = page
-        .find("row 1 think: tɪŋk, then θɪŋk")
+        .find("item 1 think: tɪŋk, then θɪŋk")
         .expect("the disagreement");
     assert!(!page[..hidden].contains("  tɪŋk"), "{page}");
     // By hand: one of two items, five of six sounds.
     assert!(
-        page.contains("items 1 of 2 (50 %), sounds 5 of 6 (83 %)"),
+        page.contains("items 1 of 2 (50 %)\n  sounds 5 of 6 (83 %)"),
         "{page}"
     );
     assert!(
@@ -159,7 +159,7 @@ fn enter_shows_the_difference_and_the_next_item() {
     desk.press("t_dINk");
     desk.line_is("t̪ɪŋk", 4);
     desk.press("\r");
-    desk.shows("θ → t̪  manner: plosive");
+    desk.shows("θ→t̪  manner: ");
     desk.shows("item 2 of 3  teacher\n");
     desk.line_is("", 0);
     assert!(sheet(&path).contains("/θɪŋk/\tt̪ɪŋk\t"));
@@ -175,7 +175,7 @@ fn one_key_each_for_what_is_commonest() {
     desk.press(">");
     desk.shows("item 3 of 3  street");
     desk.press("-");
-    desk.shows("row 3 street: no response");
+    desk.shows("street  no response");
     assert!(sheet(&path).contains("none"));
     desk.press("<");
     desk.shows("item 1 of 3  think");

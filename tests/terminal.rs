@@ -98,6 +98,8 @@ impl Desk {
         command.env("TERM", "xterm-256color");
         command.env_remove("NO_COLOR");
         command.env("XDG_STATE_HOME", &start.state.0);
+        command.env("XDG_DATA_HOME", &start.state.0);
+        command.env_remove("APICAL_PRACTICE");
         command.cwd(&start.state.0);
         for (name, value) in start.environment {
             command.env(name, value);

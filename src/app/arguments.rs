@@ -5,12 +5,15 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::practice::{Kind, generate};
+
 /// Read a transcription, say what each sound is, set a production against its target.
 #[derive(Debug, Parser)]
 #[command(
     name = "apical",
     version,
     arg_required_else_help = false,
+    args_conflicts_with_subcommands = true,
     disable_help_subcommand = true,
     after_help = "Exit status: 0 nothing wrong, 1 at least one transcription is invalid \
                   (check) or could not be carried over (convert), 2 the run failed."
@@ -19,6 +22,27 @@ pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
+    /// Without a command: how the desk is opened.
+    #[command(flatten)]
+    pub opening: Opening,
+}
+
+/// How the desk is opened.
+#[derive(Clone, Debug, Default, Args)]
+#[command(next_help_heading = "The desk")]
+pub struct Opening {
+    /// Open the desk with this client at hand
+    #[arg(long, value_name = "CODE")]
+    pub client: Option<String>,
+    /// Begin a session on this list: a table with the column `word`, or a word a line
+    #[arg(long, value_name = "FILE", requires = "client")]
+    pub words: Option<PathBuf>,
+    /// The words of the list were never practised: they show what carries over
+    #[arg(long, requires = "words")]
+    pub probe: bool,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
 }
 
 /// What to do.
@@ -52,6 +76,12 @@ pub enum Command {
     Practice(Practice),
     /// Mark answer sheets: a table of answers in, their marks out
     Mark(Mark),
+    /// Say what a learner, or a class, takes for what
+    Confusions(Confusions),
+    /// Hand exercises out as answer sheets, or as a set
+    Assign(Assign),
+    /// Analyse a class: how exercises and learners did, how far they agree
+    Class(Class),
     /// Put a transcription into another notation
     Convert(Convert),
     /// List the accents; with a name, its phonemes, options and rules
@@ -227,7 +257,7 @@ pub struct Analyze {
 }
 
 /// Which caseload.
-#[derive(Debug, Args)]
+#[derive(Clone, Debug, Default, Args)]
 pub struct Kept {
     /// The caseload's file; unless given, the one that `APICAL_CASELOAD` names, else one
     /// among your own files. The passphrase of an encrypted one is read from
@@ -422,6 +452,22 @@ pub struct Exercises {
     /// A set of your own (again for more); its keys are looked through first
     #[arg(long = "file", value_name = "PATH")]
     pub files: Vec<PathBuf>,
+    /// Exercises that are made from the word list, the accent and the patterns: broad,
+    /// narrow, features, symbol, mend, stress, pattern, listen (several parted by commas)
+    #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
+    pub generate: Vec<Kind>,
+    /// How hard made exercises are, by what is in them: from 1 to 5, a fifth of the words
+    /// each
+    #[arg(long, value_name = "LEVEL", requires = "generate",
+          value_parser = clap::value_parser!(u8).range(1..=5))]
+    pub level: Option<u8>,
+    /// How many exercises
+    #[arg(long, value_name = "NUMBER")]
+    pub count: Option<usize>,
+    /// Draw made exercises, and the order of others, from this number: the same one gives
+    /// the same exercises in the same order
+    #[arg(long, value_name = "NUMBER")]
+    pub seed: Option<u64>,
     /// Declare something about the speech that is transcribed, such as cot-caught, so that
     /// it counts as right (again for more)
     #[arg(long = "accent-option", value_name = "NAME")]
@@ -434,15 +480,19 @@ pub struct Practice {
     /// Which exercises.
     #[command(flatten)]
     pub from: Exercises,
-    /// How many exercises; 20 unless given
-    #[arg(long, value_name = "NUMBER")]
-    pub count: Option<usize>,
+    /// Only what should come again by now, of the sets named or of all
+    #[arg(long, conflicts_with_all = ["generate", "seed"])]
+    pub due: bool,
     /// End the session after the answer at which so many minutes are over
     #[arg(long, value_name = "NUMBER")]
     pub minutes: Option<u32>,
-    /// Ask in another order, drawn from this number: the same one gives the same order
-    #[arg(long, value_name = "NUMBER")]
-    pub seed: Option<u64>,
+    /// The record of practice; unless given, on a terminal the one that `APICAL_PRACTICE`
+    /// names, else one among your own files, and none from a script
+    #[arg(long, value_name = "FILE")]
+    pub record: Option<PathBuf>,
+    /// Keep no record
+    #[arg(long, conflicts_with_all = ["record", "due"])]
+    pub no_record: bool,
     /// The command that plays recordings, such as "aplay -q"; the desk's unless given
     #[arg(long, value_name = "COMMAND")]
     pub player: Option<String>,
@@ -470,6 +520,88 @@ pub struct Mark {
     /// How the marks are written.
     #[command(flatten)]
     pub output: MarksOutput,
+}
+
+/// Arguments of `confusions`.
+#[derive(Debug, Args)]
+pub struct Confusions {
+    /// Answer sheets (as for `mark`) or marks (.jsonl); without any, the record of practice
+    #[arg(value_name = "FILE")]
+    pub sheets: Vec<PathBuf>,
+    /// The form of answer sheets; by the file's ending unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// Only the answers of this learner
+    #[arg(long, value_name = "CODE")]
+    pub learner: Option<String>,
+    /// The record of practice; unless given, the one that `APICAL_PRACTICE` names, else one
+    /// among your own files
+    #[arg(long, value_name = "FILE", conflicts_with = "sheets")]
+    pub record: Option<PathBuf>,
+    /// Draw the table into this file as SVG
+    #[arg(long, value_name = "PATH")]
+    pub svg: Option<PathBuf>,
+    /// Which exercises.
+    #[command(flatten)]
+    pub from: Exercises,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Arguments of `assign`.
+#[derive(Debug, Args)]
+pub struct Assign {
+    /// Which exercises.
+    #[command(flatten)]
+    pub from: Exercises,
+    /// The code of a learner, never a name (again for more): each has rows of their own
+    #[arg(long = "learner", value_name = "CODE")]
+    pub learners: Vec<String>,
+    /// An answer sheet to fill in, or the set itself with its keys, for `practice --file`
+    #[arg(long, value_enum, value_name = "FORM", default_value = "tsv")]
+    pub form: Sheet,
+}
+
+/// What exercises are handed out as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Sheet {
+    /// A table, cells parted by tabs
+    Tsv,
+    /// A table, cells parted by commas
+    Csv,
+    /// A set
+    Set,
+}
+
+/// Arguments of `class`.
+#[derive(Debug, Args)]
+pub struct Class {
+    /// Answer sheets (as for `mark`) or marks (.jsonl)
+    #[arg(value_name = "FILE", required = true)]
+    pub sheets: Vec<PathBuf>,
+    /// The form of answer sheets; by the file's ending unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// Which exercises.
+    #[command(flatten)]
+    pub from: Exercises,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: MarksOutput,
+}
+
+/// A kind of exercise that can be made, by its name.
+fn kind(name: &str) -> Result<Kind, String> {
+    let known = generate::KINDS.iter();
+    known
+        .clone()
+        .find(|kind| kind.name() == name)
+        .copied()
+        .ok_or_else(|| {
+            let known: Vec<&str> = known.map(|kind| kind.name()).collect();
+            format!("exercises can be made of the kinds {}", known.join(", "))
+        })
 }
 
 /// How marks are written.

@@ -4,6 +4,7 @@
 //! file is created readable by its owner alone; clients have codes, not names. Two programs
 //! may use one caseload: each waits for the other's transaction.
 
+mod plan;
 mod rows;
 mod schema;
 mod transfer;

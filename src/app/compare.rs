@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::arguments::{Compare, Format};
+use super::arguments::{Alphabet, Compare, Format};
 use super::files::{Record, Source, Wanted};
 use super::output::Answers;
 use super::picture::{self, Drawer};
@@ -91,6 +91,54 @@ pub(super) fn run(arguments: &Compare) -> Result<Status, Stop> {
     }
     drawer.finish(&mut answers)?;
     Ok(status)
+}
+
+/// What was heard set against the nearest of the targets that count, made ready to be drawn
+/// in short.
+pub(super) struct Brief {
+    /// The columns.
+    pub(super) table: Vec<drawn::Column>,
+    /// Marks and sentences on stress and boundaries.
+    pub(super) prosody: Vec<(&'static str, String)>,
+    /// The target that it was set against.
+    pub(super) target: String,
+}
+
+/// Sets what was heard against the nearest of some targets; of equally near ones the first.
+pub(super) fn brief(
+    targets: &[&str],
+    production: &str,
+    accent: Option<&Accent>,
+) -> Option<Brief> {
+    let mut pair = Pair::new(&Manner {
+        alphabet: Alphabet::Ipa,
+        accent: accent.cloned(),
+    });
+    let mut best: Option<((u64, usize), Brief)> = None;
+    for target in targets {
+        pair.read(&Record {
+            line: 1,
+            texts: vec![target.as_bytes().to_vec(), production.as_bytes().to_vec()],
+            ..Record::default()
+        });
+        let table = pair.drawn();
+        let prosody = pair.prosody();
+        let key = (pair.distance(), prosody.len());
+        if best.as_ref().is_none_or(|(known, _)| key < *known) {
+            let prosody = prosody
+                .iter()
+                .map(|difference| sentence(difference, &table))
+                .collect();
+            let target = (*target).to_owned();
+            let brief = Brief {
+                table,
+                prosody,
+                target,
+            };
+            best = Some((key, brief));
+        }
+    }
+    best.map(|(_, brief)| brief)
 }
 
 /// Two readings and how they answer each other.
@@ -355,7 +403,14 @@ impl Filled<'_> {
             kind: self.finding.kind,
             place: self.finding.site.as_ref().map(place).unwrap_or_default(),
             remarks: remarks(self.finding),
-            differences: differences.as_ref().map(in_words).unwrap_or_default(),
+            in_short: differences
+                .as_ref()
+                .map(|it| in_words(it, true))
+                .unwrap_or_default(),
+            differences: differences
+                .as_ref()
+                .map(|it| in_words(it, false))
+                .unwrap_or_default(),
             target: side(self.target, self.wanted),
             production: side(self.production, self.said),
         }
@@ -403,9 +458,9 @@ fn remarks(finding: &Finding) -> Vec<String> {
     remarks
 }
 
-/// What differs but for the mouth, in plain words. Between a vowel and a consonant that is
-/// all one needs to say.
-fn in_words(differences: &Differences) -> Vec<String> {
+/// What differs but for the mouth, in plain words, or in as few as can be. Between a vowel
+/// and a consonant that is all one needs to say.
+fn in_words(differences: &Differences, short: bool) -> Vec<String> {
     let class = differences.contains(difference::Feature::Class);
     differences
         .iter()
@@ -413,7 +468,7 @@ fn in_words(differences: &Differences) -> Vec<String> {
             difference::Feature::Class => true,
             feature => !class && !feature.is_posture(),
         })
-        .map(|it| it.advice())
+        .map(|it| if short { it.in_short() } else { it.advice() })
         .collect()
 }
 

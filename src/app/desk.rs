@@ -3,15 +3,21 @@
 //! Every function is a command that can be typed; the keys only save strokes. The commands
 //! of the program work here as they do in a shell.
 
+mod client;
 mod command;
+mod draft;
+mod drill;
 mod editor;
 mod going;
 mod helper;
 mod items;
+mod kept;
 mod keys;
 pub(super) mod lesson;
+mod list;
 mod live;
 mod obey;
+mod second;
 mod session;
 mod sheet;
 mod store;
@@ -20,28 +26,33 @@ mod view;
 mod words;
 
 use std::io::{self, BufRead as _, IsTerminal, Write as _};
+use std::path::PathBuf;
 
+use super::arguments::Opening;
 use super::{Failure, Status, Stop};
 use crate::accent::Accent;
 use crate::lexicon::Lexicon;
 use crate::notation::key_map::KeyMap;
+use crate::record::SessionKind;
 use crate::report::text::line::visible;
 use crate::report::text::push_hanging;
+use client::AtHand;
+use draft::Drafts;
 use editor::{Lines, Typed};
 use helper::Shared;
 use live::{Target, Waiting};
 use session::{Pass, Session};
-use store::Store;
+use store::{Draft, Store};
 
 /// The accent that one begins with.
 const USUAL_ACCENT: &str = "en-US";
 
 /// Runs the desk on standard input: a terminal, or a script.
-pub(super) fn run() -> Result<Status, Stop> {
+pub(super) fn run(opening: &Opening) -> Result<Status, Stop> {
     if io::stdin().is_terminal() {
-        on_terminal()
+        on_terminal(opening)
     } else {
-        script()
+        script(opening)
     }
 }
 
@@ -79,6 +90,14 @@ struct Desk {
     history: Vec<String>,
     /// Whether a person is typing.
     on_terminal: bool,
+    /// The caseload, where one was named.
+    caseload: Option<PathBuf>,
+    /// The client at hand.
+    at_hand: Option<AtHand>,
+    /// A text that was left unfinished, with the sheet and the row it is for.
+    left: Option<(String, (PathBuf, usize))>,
+    /// The target and the production that were compared last.
+    said: Option<(String, String)>,
 }
 
 impl Desk {
@@ -96,6 +115,10 @@ impl Desk {
             last: String::new(),
             history: Vec::new(),
             on_terminal,
+            caseload: None,
+            at_hand: None,
+            left: None,
+            said: None,
         };
         // A script must not depend on what someone once chose at the keyboard.
         if on_terminal {
@@ -104,6 +127,24 @@ impl Desk {
             }
         }
         desk
+    }
+
+    /// Begins as the arguments of the program say.
+    fn open(&mut self, opening: &Opening) -> Result<(), Stop> {
+        self.caseload.clone_from(&opening.kept.caseload);
+        let Some(client) = &opening.client else {
+            return Ok(());
+        };
+        self.choose_client(Some(client))?;
+        let Some(words) = &opening.words else {
+            return Ok(());
+        };
+        let (name, kind) = if opening.probe {
+            ("probe", SessionKind::Probe)
+        } else {
+            ("list", SessionKind::List)
+        };
+        self.begin_list(name, kind, &words.display().to_string())
     }
 
     /// Takes over a setting that was written down.
@@ -158,6 +199,18 @@ impl Desk {
         }
     }
 
+    /// Takes off the row of the cursor what keys pressed ahead have left there while nobody
+    /// read them; they are read afterwards all the same.
+    fn fresh_row(&self) -> Result<(), Stop> {
+        let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+        if self.on_terminal && !dumb {
+            let mut out = io::stdout().lock();
+            write!(out, "\r\u{1B}[K")?;
+            out.flush()?;
+        }
+        Ok(())
+    }
+
     /// Tells the line editor what it is to show.
     fn show(&self, shared: &Shared) {
         let mut live = shared.lock();
@@ -167,6 +220,7 @@ impl Desk {
         live.in_colour = in_colour();
         live.columns = columns();
         live.in_session = self.session.is_some();
+        live.caseload.clone_from(&self.caseload);
         live.header.clear();
         live.in_tally = false;
         let mut text = self.target.clone();
@@ -175,6 +229,10 @@ impl Desk {
                 .extend(session.header().iter().map(|row| visible(row)));
             live.in_tally = session.pass == Pass::Tally;
             text = session.target();
+            // While trials are counted nothing is typed that could answer a target.
+            if live.in_tally {
+                text = None;
+            }
         }
         if live.target.as_ref().map(|target| target.text.as_str()) != text.as_deref() {
             live.target = text.map(|text| Target::new(&text, self.accent.as_ref()));
@@ -208,9 +266,8 @@ fn tell(words: &str) -> Result<(), Stop> {
     say(&page)
 }
 
-fn on_terminal() -> Result<Status, Stop> {
+fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
     let store = Store::open();
-    let shared = Shared::default();
     let mut desk = Desk::new(store.clone(), true);
     let lost = |error: &dyn std::fmt::Display| {
         Stop::Run(Failure::new(
@@ -219,47 +276,94 @@ fn on_terminal() -> Result<Status, Stop> {
             "pipe the lines in instead: the desk reads them as a script",
         ))
     };
-    terminal::guard(&shared, &store).map_err(|error| lost(&error))?;
+    let drafts = Drafts::start(&store).map_err(|error| lost(&error))?;
+    let shared = Shared::new(drafts.clone());
+    terminal::guard(&drafts).map_err(|error| lost(&error))?;
     let mut lines = Lines::new(&shared, desk.vi, &store).map_err(|error| lost(&error))?;
     tell(
         "Type a transcription in brackets, or a command; help lists them, Ctrl-D leaves.",
     )?;
-    if let Some(draft) = store.take_draft() {
-        say("Here is the line you were typing when the desk was ended.\n")?;
-        desk.initial = draft;
+    match store.take_draft() {
+        Some(Draft {
+            text,
+            row: Some((sheet, row)),
+        }) => {
+            tell(&format!(
+                "The line you were typing at item {row} of {} waits there: sheet FILE opens it.",
+                visible(&sheet.display().to_string())
+            ))?;
+            desk.left = Some((text, (sheet, row)));
+        }
+        Some(Draft { text, row: None }) => {
+            say("Here is the line you were typing when the desk was ended.\n")?;
+            desk.initial = text;
+        }
+        None => {}
     }
-    let status = loop {
+    desk.open(opening)?;
+    loop {
         desk.show(&shared);
         let initial = std::mem::take(&mut desk.initial);
-        match lines.read(&initial).map_err(|error| lost(&error))? {
-            Typed::End => break Status::Good,
+        let place = desk.session.as_ref().map(Session::place);
+        drafts.begin(place.unwrap_or_default(), &initial);
+        let private = desk.session.as_ref().is_some_and(Session::is_private);
+        desk.fresh_row()?;
+        let typed = lines.read(&initial, private);
+        drafts.end();
+        let typed = typed.map_err(|error| lost(&error))?;
+        if desk.session.is_some() {
+            wipe(&shared, &typed)?;
+        }
+        match typed {
+            Typed::End => return Ok(Status::Good),
             Typed::Interrupted(text) => {
                 if text.trim().is_empty() {
                     say("Ctrl-D leaves the desk.\n")?;
                 } else {
                     say("Set aside; the Up key brings it back.\n")?;
+                    if let Some(session) = &mut desk.session {
+                        is_end(
+                            session.drop_draft().map(|()| Next::End).map_err(Stop::Run),
+                        );
+                    }
                 }
             }
             Typed::Left(leave, text) => {
                 if is_end(desk.leave(leave, &text)) {
-                    break Status::Good;
+                    return Ok(Status::Good);
                 }
             }
             Typed::Line(line) => {
-                desk.history = lines.history(desk.waiting());
+                desk.history = lines.history();
                 if is_end(desk.obey(&line)) {
-                    break Status::Good;
+                    return Ok(Status::Good);
                 }
                 lines.set_vi(desk.vi);
             }
         }
-    };
-    if let Err(error) = lines.save(&store) {
-        let reason = format!("not written down: {error}");
-        let remedy = "look whether the disk is full";
-        super::complain(&Failure::new("the history of the desk", reason, remedy));
     }
-    Ok(status)
+}
+
+/// Takes what stood there while an item was at hand off the screen, once it is answered:
+/// what is said about it instead is shorter, and the next item stands where it stood.
+/// Commands stay, as their answers are about them.
+fn wipe(shared: &Shared, typed: &Typed) -> Result<(), Stop> {
+    let text = match typed {
+        Typed::Line(text) | Typed::Left(_, text) => text,
+        Typed::Interrupted(_) | Typed::End => return Ok(()),
+    };
+    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    let live = shared.lock();
+    let room = live
+        .columns
+        .saturating_sub(view::prompt(live.waiting).len() + 1);
+    if dumb || text.trim_start().starts_with(':') || crate::text::width(text) >= room {
+        return Ok(());
+    }
+    let rows = view::rows_above(&live) + 1;
+    let mut out = io::stdout().lock();
+    write!(out, "\u{1B}[{rows}A\r\u{1B}[J")?;
+    Ok(out.flush()?)
 }
 
 /// Whether the desk is left after a line; what went wrong with it is said.
@@ -275,8 +379,9 @@ fn is_end(done: Result<Next, Stop>) -> bool {
 }
 
 /// Reads the lines of a script: the worst that happened is how it went.
-fn script() -> Result<Status, Stop> {
+fn script(opening: &Opening) -> Result<Status, Stop> {
     let mut desk = Desk::new(Store::default(), false);
+    desk.open(opening)?;
     let mut worst = Status::Good;
     let mut number = 0_usize;
     let mut input = io::stdin().lock();

@@ -195,33 +195,43 @@ fn write(marks: &[practice::Mark], arguments: &Mark) -> Result<(), Stop> {
 
 /// The marks as a table.
 fn table(marks: &[practice::Mark], parted: u8) -> Result<String, Stop> {
-    let mut table = csv::WriterBuilder::new()
-        .delimiter(parted)
-        .from_writer(Vec::new());
-    let failed = |error: csv::Error| Stop::from(std::io::Error::other(error));
-    table.write_record(COLUMNS).map_err(failed)?;
-    for mark in marks {
+    let rows = marks.iter().map(|mark| {
         let mark = json::Mark::from(mark);
         let slip = mark.slip.as_ref().map_or_else(String::new, |slip| {
             let sure = if slip.sure { "" } else { "?" };
             format!("{} for {}{sure}", slip.typed, slip.meant)
         });
-        table
-            .write_record([
-                &mark.set,
-                &mark.item,
-                &mark.learner,
-                &mark.attempt.to_string(),
-                &mark.kind,
-                &mark.answer,
-                &mark.key,
-                &mark.outcome,
-                &mark.credit.to_string(),
-                &mark.features.join("; "),
-                &slip,
-                &mark.feedback.join("; "),
-            ])
-            .map_err(failed)?;
+        vec![
+            mark.set,
+            mark.item,
+            mark.learner,
+            mark.attempt.to_string(),
+            mark.kind,
+            mark.answer,
+            mark.key,
+            mark.outcome,
+            mark.credit.to_string(),
+            mark.features.join("; "),
+            slip,
+            mark.feedback.join("; "),
+        ]
+    });
+    table_of(COLUMNS, rows, parted)
+}
+
+/// A table as text.
+pub(super) fn table_of(
+    columns: &[&str],
+    rows: impl Iterator<Item = Vec<String>>,
+    parted: u8,
+) -> Result<String, Stop> {
+    let mut table = csv::WriterBuilder::new()
+        .delimiter(parted)
+        .from_writer(Vec::new());
+    let failed = |error: csv::Error| Stop::from(std::io::Error::other(error));
+    table.write_record(columns).map_err(failed)?;
+    for row in rows {
+        table.write_record(&row).map_err(failed)?;
     }
     let bytes = table
         .into_inner()

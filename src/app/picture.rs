@@ -171,7 +171,7 @@ fn numbered(path: &Path, number: u32) -> PathBuf {
     path.with_file_name(name)
 }
 
-fn write(path: &Path, picture: &str) -> Result<(), Stop> {
+pub(super) fn write(path: &Path, picture: &str) -> Result<(), Stop> {
     #[allow(
         clippy::disallowed_methods,
         reason = "this is the place that writes pictures"

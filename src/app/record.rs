@@ -54,6 +54,21 @@ fn place(said: Option<&Path>) -> Result<PathBuf, Failure> {
     Ok(folders.data_dir().join("caseload.sqlite"))
 }
 
+/// The codes of the clients, for completion: none where there is no caseload yet, or none
+/// that opens.
+pub(super) fn codes(said: Option<&Path>) -> Vec<String> {
+    let kept = Kept {
+        caseload: said.map(Path::to_owned),
+    };
+    let exists = place(said).is_ok_and(|path| path.exists());
+    let clients = exists
+        .then(|| open(&kept).ok())
+        .flatten()
+        .and_then(|caseload| caseload.clients().ok());
+    let clients = clients.unwrap_or_default();
+    clients.into_iter().map(|client| client.code).collect()
+}
+
 /// The present time, to the second.
 pub(super) fn now() -> String {
     let second = jiff::Timestamp::now().round(jiff::Unit::Second);

@@ -310,6 +310,35 @@ impl Difference<'_> {
         format!("{name}: {is}, should be {wanted}{colon}{how}")
     }
 
+    /// The same in a few words, for a line that is read at a glance: what is off, and how to
+    /// get it right, or what it was where that needs no saying.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use apical::articulation::bundle;
+    /// use apical::finding::difference::between;
+    /// use apical::notation::Transcription;
+    ///
+    /// let sounds = Transcription::parse("dt");
+    /// let [d, t] = sounds.segments().map(|it| bundle(&it)).collect::<Vec<_>>()[..] else {
+    ///     panic!("two segments")
+    /// };
+    /// let words: Vec<_> = between(&d, &t).iter().map(|it| it.in_short()).collect();
+    /// assert_eq!(words, ["voicing: let the folds hum"]);
+    /// ```
+    #[must_use]
+    pub fn in_short(&self) -> String {
+        let name = self.plain_name();
+        let (is, wanted) = (self.production(), self.target());
+        match (self.remedy(), is.as_str(), wanted.as_str()) {
+            ("", is, "none") => format!("{name}: no {is}"),
+            ("", "none", wanted) => format!("{name}: {wanted} wanted"),
+            ("", is, wanted) => format!("{name}: {is}, not {wanted}"),
+            (how, ..) => format!("{name}: {how}"),
+        }
+    }
+
     fn plain_name(&self) -> &'static str {
         match self.feature {
             Feature::Lateral => "air over the sides",

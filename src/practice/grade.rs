@@ -12,12 +12,15 @@ use crate::accent::{Accent, UnknownOption};
 use crate::alignment::Kind as Change;
 use crate::alignment::{Aligner, Column, Setting};
 use crate::distance;
-use crate::feature::{FeatureBundle, Posture};
+use crate::feature::{Class, FeatureBundle, Posture};
 use crate::finding::difference;
 use crate::finding::item::Pairing;
 use crate::finding::production::{Finding, Judge};
 use crate::finding::prosody;
+#[cfg(feature = "lexicon")]
+use crate::inventory::AllophoneRow;
 use crate::inventory::OptionRow;
+use crate::notation::ItemKind;
 use crate::posture;
 use crate::syllable::{Part, Site, Syllabifier};
 
@@ -95,13 +98,38 @@ impl Grader {
         &self.accent
     }
 
+    /// In how many places of a narrow transcription a rule of the accent shows, if the
+    /// accent explains the whole of it as what the target may be.
+    #[cfg(feature = "lexicon")]
+    pub(super) fn shows_rule(
+        &mut self,
+        target: &str,
+        narrow: &str,
+        rule: &AllophoneRow,
+    ) -> Option<usize> {
+        let target = Read::new(&bracketed(target, false));
+        let narrow = Read::new(&bracketed(narrow, true));
+        if !narrow.text.diagnostics().is_empty() {
+            return None;
+        }
+        let findings = self.findings(&target, &narrow);
+        let allowed = findings.iter().all(|(_, finding)| {
+            matches!(finding.kind, Change::Match | Change::Allophone)
+                || !finding.lacking.is_empty()
+        });
+        let shown = findings
+            .iter()
+            .filter(|(_, finding)| finding.allophones.contains(&rule));
+        allowed.then(|| shown.count())
+    }
+
     /// Marks an answer.
     ///
     /// A transcription may come with or without its brackets. It is right if it is the key
     /// or another answer of the exercise, or differs from it only in what the accent's rules
     /// allow where it stands; a reduced vowel under stress is not. A narrow answer must also
-    /// show the allophones that are asked for. Marks that a clinical answer is about must be
-    /// there. Main stress counts in words of several syllables, second stress never.
+    /// show the allophones that are asked for. The consonants of a clinical answer, whose
+    /// marks it is about, must be those of the key. Main stress counts in words of several syllables, second stress never.
     ///
     /// An answer that cannot be right as it stands, and that is nearer once lookalikes, ASCII
     /// stand-ins and a forgotten Shift are mended, is marked as mended and called a typing
@@ -120,7 +148,7 @@ impl Grader {
 
     fn transcription(&mut self, exercise: &Exercise, answer: &str) -> Grade {
         let typed = self.best(exercise, answer);
-        if typed.outcome == Outcome::Right {
+        if typed.is_right() {
             return typed;
         }
         let mended = slip::mended(answer).into_iter().map(|text| {
@@ -213,6 +241,7 @@ impl Grader {
             wanted: &wanted,
             said: &said,
             own: self.own_sounds(&wanted),
+            halves: self.halves(&wanted),
             asked: self.asked(exercise, target, &wanted),
             from_target: self.findings(target, &said),
             to_key: self
@@ -252,7 +281,16 @@ impl Grader {
         let all: u32 = wanted.bundles.iter().map(distance::alone).sum();
         grade.settle(lost, all);
         if !said.text.is_valid() || said.bundles.is_empty() {
-            grade.outcome = Outcome::Unread;
+            let mut items = said.text.items().iter();
+            let lost = items.any(|item| item.kind() == ItemKind::Unreadable);
+            if lost || said.bundles.is_empty() {
+                grade.outcome = Outcome::Unread;
+            } else if grade.outcome == Outcome::Right {
+                // Every letter could be read as the one it was typed for.
+                grade.outcome = Outcome::Typing;
+                grade.slip =
+                    Slip::between(&bracketed(answer, narrow), &bracketed(key, narrow));
+            }
             grade.credit = grade.credit.min(ALMOST);
             for fault in said.text.diagnostics() {
                 let words = fault.message(said.text.text());
@@ -281,6 +319,19 @@ impl Grader {
             }
         }
         own
+    }
+
+    /// Which segments of a key are the second halves of its diphthongs and affricates.
+    fn halves(&mut self, key: &Read) -> Vec<bool> {
+        let sites = self.syllabifier.sites(&key.text, &key.bundles).to_vec();
+        let mut halves = vec![false; key.bundles.len()];
+        for sound in self.accent.phonemes_in(&key.bundles, &sites) {
+            let rest = sound.first + 1..sound.first + sound.length;
+            for half in halves.get_mut(rest).unwrap_or_default() {
+                *half = true;
+            }
+        }
+        halves
     }
 
     fn findings(&mut self, target: &Read, said: &Read) -> Vec<(Column, Finding)> {
@@ -323,6 +374,8 @@ struct Check<'c> {
     said: &'c Read,
     /// Which of the key's segments are plain sounds of the accent.
     own: Vec<bool>,
+    /// Which of them are second halves.
+    halves: Vec<bool>,
     /// The rules asked for at each of the key's segments.
     asked: Vec<Vec<&'static str>>,
     /// What the accent makes of the answer.
@@ -359,6 +412,8 @@ impl Check<'_> {
             key: self.wanted.written(&column.target),
             answer: self.said.written(&column.production),
             right,
+            half: !column.target.is_empty()
+                && self.halves.get(column.target.start as usize) == Some(&true),
             change: column.kind,
             differences: differences.filter(|it| !it.is_empty()),
             missed: if right { Vec::new() } else { missed },
@@ -413,6 +468,14 @@ impl Check<'_> {
     /// Whether the accent allows what was answered where it stands.
     fn allowed(&self, column: &Column, site: Option<Site>) -> bool {
         if matches!(self.exercise.kind, Kind::Symbol | Kind::Posture) {
+            return false;
+        }
+        // A description says how a consonant was said: the usual allophone is another answer.
+        let bundles = self.wanted.sounds(&column.target).iter();
+        let mut bundles = bundles.chain(self.said.sounds(&column.production));
+        if self.exercise.kind == Kind::Clinical
+            && bundles.any(|bundle| bundle.class == Class::Consonant)
+        {
             return false;
         }
         let target = usize_range(&column.target);

@@ -2,7 +2,7 @@
 
 use super::feedback;
 use super::name::NOT_ASKED;
-use super::outcome::{Grade, Outcome};
+use super::outcome::{Grade, Outcome, Place};
 use super::set::{Exercise, Kind};
 use super::slip::Slip;
 use crate::finding::difference::Feature;
@@ -30,7 +30,7 @@ pub struct Mark {
     pub outcome: Outcome,
     /// How much of it is right, in thousandths.
     pub credit: u32,
-    /// Sound by sound, or for the name of a sound term by term.
+    /// Sound by sound, diphthongs and affricates as one, or for the name of a sound term by term.
     pub sounds: Vec<Sound>,
     /// Where the main stress differs: its syllable in the key and in the answer, from 1.
     pub stress: Option<(Option<usize>, Option<usize>)>,
@@ -57,6 +57,29 @@ pub struct Sound {
     pub part: Option<Part>,
 }
 
+impl Sound {
+    fn of(place: &Place) -> Self {
+        Self {
+            key: place.key.clone().unwrap_or_default(),
+            answer: place.answer.clone().unwrap_or_default(),
+            right: place.right,
+            features: place.features(),
+            position: Some(place.position),
+            part: place.part,
+        }
+    }
+
+    /// Takes the second half of a diphthong or an affricate in: it is one sound.
+    fn join(&mut self, half: Self) {
+        self.key.push_str(&half.key);
+        self.answer.push_str(&half.answer);
+        self.right &= half.right;
+        self.features.extend(half.features);
+        self.features.sort_unstable();
+        self.features.dedup();
+    }
+}
+
 impl Mark {
     /// The mark of an answer.
     #[must_use]
@@ -67,14 +90,14 @@ impl Mark {
         attempt: u32,
         grade: &Grade,
     ) -> Self {
-        let places = grade.places.iter().map(|place| Sound {
-            key: place.key.clone().unwrap_or_default(),
-            answer: place.answer.clone().unwrap_or_default(),
-            right: place.right,
-            features: place.features(),
-            position: Some(place.position),
-            part: place.part,
-        });
+        let mut sounds: Vec<Sound> = Vec::new();
+        for place in &grade.places {
+            let sound = Sound::of(place);
+            match sounds.last_mut() {
+                Some(first) if place.half => first.join(sound),
+                _ => sounds.push(sound),
+            }
+        }
         let terms = grade.terms.iter().map(|(feature, wanted, said)| {
             let right = said.as_ref() == Some(wanted);
             Sound {
@@ -100,7 +123,7 @@ impl Mark {
             key: grade.key.clone(),
             outcome: grade.outcome,
             credit: grade.credit,
-            sounds: places.chain(terms).collect(),
+            sounds: sounds.into_iter().chain(terms).collect(),
             stress: grade.stress,
             slip: grade.slip.clone(),
             feedback: feedback::sentences(exercise, grade),

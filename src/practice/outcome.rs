@@ -66,6 +66,9 @@ pub struct Place {
     pub answer: Option<String>,
     /// Whether it is right.
     pub right: bool,
+    /// Whether the key's sound is the second half of a diphthong or an affricate whose first
+    /// half is the place before.
+    pub half: bool,
     /// What became of the key's sound.
     pub change: Change,
     /// In what the two differ; `None` where one is missing or no single sound.

@@ -1,6 +1,6 @@
 //! Sets of exercises as a trainer writes them.
 
-use core::fmt;
+use core::fmt::{self, Write as _};
 
 use crate::articulation;
 use crate::feature::Class;
@@ -179,6 +179,43 @@ pub struct Set {
 }
 
 impl Set {
+    /// The set as its file is written: [`Set::read`] gives it back.
+    #[must_use]
+    pub fn written(&self) -> String {
+        let mut text = String::new();
+        let options = self.options.join("; ");
+        for (field, value) in [
+            ("title", &self.title),
+            ("about", &self.about),
+            ("accent", &self.accent),
+            ("options", &options),
+        ] {
+            if !value.is_empty() {
+                let _ = writeln!(text, "{field}: {value}");
+            }
+        }
+        text.push('\n');
+        text.push_str(&COLUMNS.join("\t"));
+        text.push('\n');
+        for exercise in &self.exercises {
+            let (also, rules) = (exercise.also.join(" | "), exercise.rules.join("; "));
+            let cells = COLUMNS.iter().map(|column| match *column {
+                "id" => exercise.id.as_str(),
+                "kind" => exercise.kind.name(),
+                "word" => &exercise.word,
+                "given" => &exercise.given,
+                "key" => &exercise.key,
+                "also" => &also,
+                "rules" => &rules,
+                "point" => &exercise.point,
+                _ => "",
+            });
+            text.push_str(&cells.collect::<Vec<_>>().join("\t"));
+            text.push('\n');
+        }
+        text
+    }
+
     /// The kinds of its exercises, each once, easiest first.
     #[must_use]
     pub fn kinds(&self) -> Vec<Kind> {

@@ -6,8 +6,11 @@
 
 pub mod accents;
 pub mod analyze;
+pub mod brief;
 pub mod check;
+pub mod class;
 pub mod compare;
+pub mod confusions;
 pub mod describe;
 pub mod explain;
 pub mod line;

@@ -58,6 +58,19 @@ const STEPS: &[&str] = &[
         at TEXT NOT NULL
     ) STRICT;
     CREATE INDEX trial_of_session ON trial (session);",
+    // 3: the list of a session, so that one that was broken off can be taken up; which
+    // attempt and which pass a draft belongs to.
+    "CREATE TABLE planned (
+        session INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+        position INTEGER NOT NULL CHECK (position > 0),
+        word TEXT NOT NULL,
+        target TEXT NOT NULL,
+        accepted TEXT NOT NULL DEFAULT '',
+        recording TEXT NOT NULL DEFAULT '',
+        PRIMARY KEY (session, position)
+    ) STRICT, WITHOUT ROWID;
+    ALTER TABLE draft ADD COLUMN attempt INTEGER NOT NULL DEFAULT 1 CHECK (attempt > 0);
+    ALTER TABLE draft ADD COLUMN pass INTEGER NOT NULL DEFAULT 1 CHECK (pass > 0);",
 ];
 
 /// Marks a file as a caseload: "Apic" in ASCII (SQLite's application id).

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::{Answer, Caseload};
 use crate::app::Failure;
 use crate::record::{
-    Client, Consent, Hat, Item, Outcome, Session, SessionKind, Trial, TrialMark,
+    Client, Consent, Hat, Item, Outcome, Planned, Session, SessionKind, Trial, TrialMark,
 };
 
 /// Clients with their sessions: what an export holds and an import reads.
@@ -32,6 +32,9 @@ pub struct ExportedClient {
     consent_recording: bool,
     note: String,
     opened: String,
+    /// What whoever reads the record must know; not taken in again.
+    #[serde(default)]
+    statement: String,
     sessions: Vec<ExportedSession>,
 }
 
@@ -41,8 +44,20 @@ struct ExportedSession {
     kind: String,
     list: String,
     began: String,
+    /// The list, with what nothing is recorded of yet.
+    #[serde(default)]
+    planned: Vec<ExportedWord>,
     items: Vec<ExportedItem>,
     trials: Vec<ExportedTrial>,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ExportedWord {
+    position: u32,
+    word: String,
+    target: String,
+    accepted: String,
 }
 
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -155,7 +170,17 @@ impl Caseload {
                         mark: trial.mark.name().to_owned(),
                         at: time(trial.at),
                     });
+            let planned = self.planned(session.id)?.into_iter();
             sessions.push(ExportedSession {
+                // Where a recording lies says who was recorded, and is of no use elsewhere.
+                planned: planned
+                    .map(|it| ExportedWord {
+                        position: it.position,
+                        word: it.word,
+                        target: it.target,
+                        accepted: it.accepted,
+                    })
+                    .collect(),
                 kind: session.kind.name().to_owned(),
                 list: session.list,
                 began: time(session.began),
@@ -172,6 +197,7 @@ impl Caseload {
             first_language: client.first_language,
             accent: client.accent,
             hat: client.hat.name().to_owned(),
+            statement: client.hat.wording().caution.to_owned(),
             consent_export: client.consent.export,
             consent_recording: client.consent.recording,
             note: note(client.note),
@@ -217,13 +243,16 @@ impl Caseload {
             for (client, sessions) in &read {
                 caseload.keep_client(client)?;
                 brought.clients += 1;
-                for (session, items, trials) in sessions {
+                for (session, planned, items, trials) in sessions {
                     let id = caseload.begin(
                         &client.code,
                         session.kind,
                         &session.list,
                         &session.began,
                     )?;
+                    for it in planned {
+                        caseload.put_planned(id, it)?;
+                    }
                     for item in items {
                         caseload.put(id, item)?;
                     }
@@ -268,7 +297,7 @@ impl Caseload {
     }
 }
 
-type ReadSession = (Session, Vec<Item>, Vec<Trial>);
+type ReadSession = (Session, Vec<Planned>, Vec<Item>, Vec<Trial>);
 
 impl ExportedClient {
     /// The client's code, or what stands for it.
@@ -278,7 +307,7 @@ impl ExportedClient {
     }
 
     /// One row an item: session, list, day, word, target, production and the rest.
-    pub fn rows(&self) -> impl Iterator<Item = [String; 13]> {
+    pub fn rows(&self) -> impl Iterator<Item = [String; 15]> {
         self.sessions
             .iter()
             .zip(1_u32..)
@@ -298,13 +327,15 @@ impl ExportedClient {
                         item.attempt.to_string(),
                         item.cue.to_string(),
                         item.note.clone(),
+                        item.pass.to_string(),
+                        if item.unsure { "unsure" } else { "" }.to_owned(),
                     ]
                 })
             })
     }
 
     /// The names of those columns.
-    pub const COLUMNS: [&str; 13] = [
+    pub const COLUMNS: [&str; 15] = [
         "client",
         "number",
         "kind",
@@ -318,6 +349,8 @@ impl ExportedClient {
         "attempt",
         "cue",
         "note",
+        "pass",
+        "unsure",
     ];
 
     fn read(&self) -> Answer<(Client, Vec<ReadSession>)> {
@@ -335,9 +368,9 @@ impl ExportedClient {
             opened: self.opened.clone(),
         };
         let mut sessions = Vec::with_capacity(self.sessions.len());
-        for session in &self.sessions {
-            let mut items = Vec::with_capacity(session.items.len());
-            for item in &session.items {
+        for session_of in &self.sessions {
+            let mut items = Vec::with_capacity(session_of.items.len());
+            for item in &session_of.items {
                 items.push(Item {
                     position: item.position,
                     word: item.word.clone(),
@@ -356,22 +389,29 @@ impl ExportedClient {
                     at: item.at.clone(),
                 });
             }
-            let mut trials = Vec::with_capacity(session.trials.len());
-            for trial in &session.trials {
+            let mut trials = Vec::with_capacity(session_of.trials.len());
+            for trial in &session_of.trials {
                 trials.push(Trial {
                     target: trial.target.clone(),
                     mark: self.meaning("mark", &trial.mark, TrialMark::from_name)?,
                     at: trial.at.clone(),
                 });
             }
-            let kind = self.meaning("kind", &session.kind, SessionKind::from_name)?;
+            let kind = self.meaning("kind", &session_of.kind, SessionKind::from_name)?;
             let session = Session {
                 id: 0,
                 kind,
-                list: session.list.clone(),
-                began: session.began.clone(),
+                list: session_of.list.clone(),
+                began: session_of.began.clone(),
             };
-            sessions.push((session, items, trials));
+            let planned = session_of.planned.iter().map(|it| Planned {
+                position: it.position,
+                word: it.word.clone(),
+                target: it.target.clone(),
+                accepted: it.accepted.clone(),
+                recording: String::new(),
+            });
+            sessions.push((session, planned.collect(), items, trials));
         }
         Ok((client, sessions))
     }

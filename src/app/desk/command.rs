@@ -7,6 +7,7 @@ use super::words::words;
 use crate::accent::Accent;
 use crate::app::arguments::Arguments;
 use crate::diagnostic::Code;
+use crate::record::CUES;
 use crate::report::text::{heading, push_hanging};
 
 /// What a command of the desk takes.
@@ -33,7 +34,10 @@ enum Group {
     Comparison,
     Words,
     Typing,
+    Client,
+    Session,
     Sheet,
+    Counting,
     Record,
     Practice,
     Desk,
@@ -41,17 +45,25 @@ enum Group {
 }
 
 impl Group {
-    const ALL: [Self; 9] = [
+    const ALL: [Self; 12] = [
         Self::Transcription,
         Self::Comparison,
         Self::Words,
-        Self::Typing,
+        Self::Client,
+        Self::Session,
         Self::Sheet,
+        Self::Counting,
         Self::Record,
+        Self::Typing,
         Self::Practice,
         Self::Desk,
         Self::More,
     ];
+
+    /// Whether its commands are for going through items.
+    const fn is_of_session(self) -> bool {
+        matches!(self, Self::Session | Self::Sheet | Self::Counting)
+    }
 
     const fn title(self) -> &'static str {
         match self {
@@ -59,7 +71,10 @@ impl Group {
             Self::Comparison => "Setting what was said against what was intended",
             Self::Words => "Choosing words",
             Self::Typing => "Typing",
-            Self::Sheet => "Working through a sheet",
+            Self::Client => "Beginning with a client",
+            Self::Session => "Going through a list or a sheet",
+            Self::Sheet => "Working on a list or a sheet itself",
+            Self::Counting => "Counting trials",
             Self::Record => "Keeping the record",
             Self::Practice => "Practising transcription",
             Self::Desk => "The desk itself",
@@ -67,6 +82,17 @@ impl Group {
         }
     }
 }
+
+/// Commands of the program whose arguments are files, and never transcriptions.
+const WITH_FILES: &[&str] = &[
+    "analyze",
+    "keep",
+    "import",
+    "mark",
+    "confusions",
+    "assign",
+    "class",
+];
 
 /// Which group the commands of the program are in; the rest stand under "More".
 const GROUPS: &[(&str, Group)] = &[
@@ -79,8 +105,8 @@ const GROUPS: &[(&str, Group)] = &[
     ("words", Group::Words),
     ("pairs", Group::Words),
     ("convert", Group::Typing),
-    ("clients", Group::Record),
-    ("client", Group::Record),
+    ("clients", Group::Client),
+    ("client", Group::Client),
     ("keep", Group::Record),
     ("progress", Group::Record),
     ("export", Group::Record),
@@ -89,6 +115,9 @@ const GROUPS: &[(&str, Group)] = &[
     ("verify", Group::Record),
     ("practice", Group::Practice),
     ("mark", Group::Practice),
+    ("confusions", Group::Practice),
+    ("assign", Group::Practice),
+    ("class", Group::Practice),
 ];
 
 const fn own(
@@ -113,14 +142,14 @@ const OWN: &[Own] = &[
         Group::Comparison,
         "[WORD or TRANSCRIPTION]",
         Takes::Words,
-        "Set the target that the next lines are compared with; alone, drop it",
+        "Set what the next lines are compared with, or drop it",
     ),
     own(
         "ring",
         Group::Typing,
         "SYMBOL",
         Takes::Words,
-        "List a symbol's relatives, those that Tab turns through",
+        "List a symbol's relatives, which Tab turns through",
     ),
     own(
         "marks",
@@ -134,14 +163,14 @@ const OWN: &[Own] = &[
         Group::Typing,
         "[emacs or vi]",
         Takes::Words,
-        "List what the keys do, or choose the way of editing",
+        "List what the keys do, or choose the way to edit",
     ),
     own(
         "key",
         Group::Typing,
         "KEY [SYMBOL]",
         Takes::Words,
-        "Give a key a symbol of your own; without one, its usual value",
+        "Give a key a symbol of your own, or its usual one",
     ),
     own(
         "x-sampa",
@@ -162,161 +191,252 @@ const OWN: &[Own] = &[
         Group::Typing,
         "[TRANSCRIPTION]",
         Takes::Words,
-        "Mend what can be mended, in the text given or in the last line; ready in the next line",
+        "Mend what can be mended; ready in the next line",
+    ),
+    own(
+        "with",
+        Group::Client,
+        "[CODE or nobody]",
+        Takes::Words,
+        "Work with a client: accent, record, words of the work",
+    ),
+    own(
+        "list",
+        Group::Client,
+        "FILE",
+        Takes::Path,
+        "Begin a session on a list: a table, or a word a line",
+    ),
+    own(
+        "probe",
+        Group::Client,
+        "FILE",
+        Takes::Path,
+        "The same with words that were never practised",
+    ),
+    own(
+        "draw",
+        Group::Client,
+        "[N] [SOUND] [PLACE]",
+        Takes::Words,
+        "Begin one on common words: draw 20 θ initial",
+    ),
+    own(
+        "sessions",
+        Group::Client,
+        "",
+        Takes::Nothing,
+        "List the client's sessions and how far they are",
+    ),
+    own(
+        "resume",
+        Group::Client,
+        "[NUMBER]",
+        Takes::Words,
+        "Take up the last session with items waiting, or any",
     ),
     own(
         "sheet",
         Group::Sheet,
         "FILE",
         Takes::Path,
-        "Open a table of words and targets and transcribe it row by row",
+        "Go through a table of words and targets",
     ),
     own(
         "same",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
         "Said as the target (key: = on an empty line)",
     ),
     own(
         "back",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "To the row before (< or Page Up)",
+        "To the item before (< or Page Up)",
     ),
     own(
         "skip",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "On to the next row, this one left open (> or Page Down)",
+        "To the next item, this one left open (> or Page Down)",
     ),
     own(
         "silent",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
         "No response (- or Ctrl-O)",
     ),
     own(
         "again",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "Take the last row's next attempt (+)",
+        "The last item's next attempt (+)",
     ),
     own(
         "cue",
-        Group::Sheet,
+        Group::Session,
         "LEVEL",
         Takes::Words,
-        "The cue given for the next lines: none, or a word of yours",
+        "The cue given from now on: none hint model together",
     ),
     own(
         "unsure",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "Mark the last row as not heard clearly",
+        "The last item was not heard clearly (!)",
     ),
     own(
         "note",
-        Group::Sheet,
+        Group::Session,
         "TEXT",
         Takes::Words,
-        "Write a note on the last row",
+        "Write a note on the last item",
     ),
     own(
         "play",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "Play this row's recording (Ctrl-T)",
+        "Play this item's recording (Ctrl-T)",
     ),
     own(
         "go",
-        Group::Sheet,
-        "ROW or WORD",
+        Group::Session,
+        "ITEM or WORD",
         Takes::Words,
-        "Go to a row by its number or its word",
+        "Go to an item by its number or its word",
     ),
     own(
         "open",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "Go to the first row without a production",
+        "Go to the first item without a production",
     ),
     own(
         "edit",
         Group::Sheet,
         "COLUMN TEXT",
         Takes::Words,
-        "Write into this row: word, target, production or any other column",
+        "Write into this item: word, target, accepted, …",
     ),
     own(
         "add",
         Group::Sheet,
         "WORD [TARGET]",
         Takes::Words,
-        "Add a row after this one; the target is looked up unless given",
+        "Add an item; its target is looked up unless given",
     ),
     own(
         "remove",
         Group::Sheet,
         "",
         Takes::Nothing,
-        "Take this row out of the sheet",
+        "Take this item out",
     ),
     own(
         "rows",
         Group::Sheet,
         "",
         Takes::Nothing,
-        "List the rows and how far they are",
+        "List the items and how far they are",
     ),
     own(
         "blind",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "Transcribe the sheet again, the first pass hidden; then the agreement",
+        "All again, the first pass hidden; then the agreement",
+    ),
+    own(
+        "full",
+        Group::Session,
+        "",
+        Takes::Nothing,
+        "The last comparison in full (F3, or *)",
+    ),
+    own(
+        "stage",
+        Group::Sheet,
+        "NAME",
+        Takes::Words,
+        "The session to write beside the next rows of a sheet",
+    ),
+    own(
+        "drill",
+        Group::Counting,
+        "SOUND or WORD…",
+        Takes::Words,
+        "Count trials of a sound with one key each",
+    ),
+    own(
+        "right",
+        Group::Counting,
+        "",
+        Takes::Nothing,
+        "One trial more that came right (1)",
+    ),
+    own(
+        "cued",
+        Group::Counting,
+        "",
+        Takes::Nothing,
+        "One that came right with a cue (2)",
+    ),
+    own(
+        "wrong",
+        Group::Counting,
+        "",
+        Takes::Nothing,
+        "One that did not come right (3)",
+    ),
+    own(
+        "undo",
+        Group::Counting,
+        "",
+        Takes::Nothing,
+        "Take the last trial back (0)",
     ),
     own(
         "tally",
-        Group::Sheet,
+        Group::Counting,
         "",
         Takes::Nothing,
-        "Count right, right with a cue and wrong with one key each",
+        "Count trials of the items; again, back to transcribing",
     ),
     own(
         "close",
-        Group::Sheet,
+        Group::Session,
         "",
         Takes::Nothing,
-        "Close the sheet; every row is saved already",
+        "End the session; every item is saved already",
     ),
     own(
         "accent",
         Group::Desk,
         "[NAME or none]",
         Takes::Words,
-        "Go by an accent: its sounds and the postures taught for it",
+        "Go by an accent: its sounds, its postures",
     ),
     own(
         "player",
         Group::Desk,
         "[COMMAND]",
         Takes::Words,
-        "The program that plays a recording, such as: player aplay -q",
+        "What plays recordings, such as: player aplay -q",
     ),
     own(
         "history",
         Group::Desk,
         "[TEXT]",
         Takes::Words,
-        "List earlier lines of this kind, or those that hold a text (Ctrl-R searches)",
+        "List earlier lines, or those with a text (Ctrl-R)",
     ),
     own(
         "help",
@@ -334,11 +454,60 @@ const OWN: &[Own] = &[
     ),
 ];
 
+/// Commands that take the code of a client.
+const OF_CODE: &[&str] = &["with", "client", "progress", "export", "forget"];
+
+/// Whether the code of a client may be asked for.
+pub(super) fn completes_code(line: &str) -> bool {
+    let first = line.split_whitespace().next().unwrap_or_default();
+    OF_CODE.contains(&first.trim_start_matches(':'))
+}
+
+/// Columns that are written into by hand.
+const EDITED: &[&str] = &[
+    "word",
+    "target",
+    "accepted",
+    "production",
+    "recording",
+    "note",
+];
+
+/// Whether the name of a file is being typed after a command that takes one, or after an
+/// option for one.
+pub(super) fn completes_path(line: &str, position: usize) -> bool {
+    let before = line.get(..position).unwrap_or(line);
+    let cut = words(before, takes_path);
+    let ended = before.ends_with(char::is_whitespace);
+    let last = if ended {
+        cut.last()
+    } else {
+        cut.len().checked_sub(2).and_then(|at| cut.get(at))
+    };
+    let Some(first) = cut.first() else {
+        return false;
+    };
+    let begun = cut.len() > 1 || ended;
+    begun
+        && (takes_path(&first.text)
+            || last.is_some_and(|last| {
+                ["--file", "--to", "--caseload"].contains(&last.text.as_str())
+            })
+            || ["keep", "import", "analyze"].contains(&first.text.as_str())
+                && last.is_some_and(|last| last.text == first.text))
+}
+
 /// Whether a command of the desk takes the name of a file.
 pub(super) fn takes_path(name: &str) -> bool {
     let name = name.trim_start_matches(':');
     let known = OWN.iter().find(|own| own.name == name);
-    known.is_some_and(|own| own.takes == Takes::Path)
+    known.is_some_and(|own| own.takes == Takes::Path) || WITH_FILES.contains(&name)
+}
+
+/// Whether a command of the program is about the caseload.
+pub(super) fn is_of_record(name: &str) -> bool {
+    let known = GROUPS.iter().find(|(known, _)| *known == name);
+    known.is_some_and(|(_, group)| matches!(group, Group::Client | Group::Record))
 }
 
 /// Whether a command of the desk has this name.
@@ -388,11 +557,12 @@ fn shared(one: &str, other: &str) -> usize {
 }
 
 /// The list of all commands, by what the coach is doing, one line each.
-pub(super) fn overview(columns: usize) -> String {
-    const NAME: usize = 34;
+pub(super) fn overview(columns: usize, in_session: bool) -> String {
+    const NAME: usize = 25;
     let program = Arguments::command();
     let mut page = String::new();
-    for group in Group::ALL {
+    let wanted = |group: &Group| !in_session || group.is_of_session();
+    for group in Group::ALL.into_iter().filter(wanted) {
         let mut rows: Vec<(String, String)> = Vec::new();
         for command in program.get_subcommands() {
             let name = command.get_name();
@@ -427,6 +597,10 @@ pub(super) fn overview(columns: usize) -> String {
             );
         }
     }
+    if in_session {
+        page.push_str("\n:help all lists every other command too, :keys the keys.\n");
+        return page;
+    }
     page.push_str(
         "\nA transcription in brackets, [kʰæt] or /kæt/, is read and described. Where a target \
          is set,\nthe whole line is what was heard, and a command begins with a colon: :help\n",
@@ -445,7 +619,11 @@ pub(super) fn full(name: &str) -> Option<String> {
 }
 
 /// What could stand at the cursor: the start of the word, and the candidates.
-pub(super) fn completions(line: &str, position: usize) -> (usize, Vec<Pair>) {
+pub(super) fn completions(
+    line: &str,
+    position: usize,
+    codes: &[String],
+) -> (usize, Vec<Pair>) {
     let before = line.get(..position).unwrap_or(line);
     let start = before
         .char_indices()
@@ -465,7 +643,15 @@ pub(super) fn completions(line: &str, position: usize) -> (usize, Vec<Pair>) {
     let word = word.strip_prefix(colon).unwrap_or(word);
     let candidates: Vec<String> = match first.as_deref() {
         None => names(),
-        Some("help") => names(),
+        Some("help") => std::iter::once("all".to_owned()).chain(names()).collect(),
+        Some("cue") => CUES.iter().map(|cue| (*cue).to_owned()).collect(),
+        Some("draw") => ["initial", "medial", "final"].map(str::to_owned).to_vec(),
+        Some(name) if OF_CODE.contains(&name) && !word.starts_with('-') => codes
+            .iter()
+            .cloned()
+            .chain((name == "with").then(|| "nobody".to_owned()))
+            .collect(),
+        Some("edit") => EDITED.iter().map(|field| (*field).to_owned()).collect(),
         Some("accent") => Accent::names().map(str::to_owned).collect(),
         Some("keys") => vec!["emacs".to_owned(), "vi".to_owned()],
         Some("explain") => Code::ALL

@@ -1,5 +1,6 @@
 //! The line editor: rustyline with the desk's keys, one history a kind of input.
 
+use rustyline::completion::FilenameCompleter;
 use rustyline::config::{Configurer, EditMode};
 use rustyline::error::ReadlineError;
 use rustyline::history::{FileHistory, History};
@@ -26,24 +27,37 @@ pub(super) enum Typed {
     End,
 }
 
+/// A kind of input, each with a history of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Command,
+    Heard,
+    /// What a client said: in the record and nowhere else on the disk.
+    Private,
+    /// Answers to exercises: written down, they would give answers away.
+    Answer,
+}
+
+impl Kind {
+    /// The name of its history's file.
+    const fn file(self) -> Option<&'static str> {
+        match self {
+            Self::Command => Some("commands.history"),
+            Self::Heard => Some("transcriptions.history"),
+            Self::Private | Self::Answer => None,
+        }
+    }
+}
+
 /// The editor and its histories.
 pub(super) struct Lines {
     editor: Editor<Desk, FileHistory>,
-    /// The history of the kind of input that is not at hand.
-    other: FileHistory,
     /// The kind of input whose history the editor holds.
-    held: Waiting,
+    held: Kind,
+    /// The histories of the other kinds.
+    others: Vec<(Kind, FileHistory)>,
     shared: Shared,
-}
-
-/// The name of a history's file.
-const fn file_of(waiting: Waiting) -> &'static str {
-    match waiting {
-        Waiting::Command => "commands.history",
-        Waiting::Heard => "transcriptions.history",
-        Waiting::Answer => "answers.history",
-        Waiting::Words => "names.history",
-    }
+    store: Store,
 }
 
 impl Lines {
@@ -69,20 +83,28 @@ impl Lines {
         let mut editor: Editor<Desk, FileHistory> = Editor::with_config(config)?;
         editor.set_helper(Some(Desk {
             shared: shared.clone(),
+            files: FilenameCompleter::new(),
         }));
         keys::bind(&mut editor, shared);
-        let mut lines = Self {
-            other: FileHistory::with_config(&config_of_history()?),
-            editor,
-            held: Waiting::Command,
-            shared: shared.clone(),
-        };
-        // A history that is not there yet is no fault.
-        if let Some(path) = store.path(file_of(Waiting::Command)) {
-            let _ = lines.editor.load_history(&path);
+        let mut others = Vec::new();
+        for kind in [Kind::Heard, Kind::Private, Kind::Answer] {
+            let mut history = FileHistory::with_config(&config_of_history()?);
+            // A history that is not there yet is no fault.
+            if let Some(path) = kind.file().and_then(|name| store.path(name)) {
+                let _ = history.load(&path);
+            }
+            others.push((kind, history));
         }
-        if let Some(path) = store.path(file_of(Waiting::Heard)) {
-            let _ = lines.other.load(&path);
+        let mut lines = Self {
+            editor,
+            held: Kind::Command,
+            others,
+            shared: shared.clone(),
+            store: store.clone(),
+        };
+        let path = Kind::Command.file().and_then(|name| store.path(name));
+        if let Some(path) = path {
+            let _ = lines.editor.load_history(&path);
         }
         Ok(lines)
     }
@@ -92,17 +114,24 @@ impl Lines {
         self.editor.set_edit_mode(mode(vi));
     }
 
-    /// Reads a line that begins with a text.
-    pub(super) fn read(&mut self, initial: &str) -> rustyline::Result<Typed> {
+    /// Reads a line that begins with a text; a `private` one is not written down with the
+    /// histories.
+    pub(super) fn read(
+        &mut self,
+        initial: &str,
+        private: bool,
+    ) -> rustyline::Result<Typed> {
         let (waiting, rows) = {
             let mut live = self.shared.lock();
             live.begin();
             (live.waiting, view::rows_above(&live))
         };
-        if waiting != self.held {
-            std::mem::swap(self.editor.history_mut(), &mut self.other);
-            self.held = waiting;
-        }
+        self.hold(match waiting {
+            Waiting::Command => Kind::Command,
+            Waiting::Heard if private => Kind::Private,
+            Waiting::Heard => Kind::Heard,
+            Waiting::Answer | Waiting::Words => Kind::Answer,
+        });
         // The rows above are drawn by the highlighter; here they only take their room.
         let mut prompt = "\n".repeat(rows);
         prompt.push_str(view::prompt(waiting));
@@ -126,36 +155,35 @@ impl Lines {
         }
     }
 
+    /// Gives the editor the history of a kind of input.
+    fn hold(&mut self, kind: Kind) {
+        if kind == self.held {
+            return;
+        }
+        if let Some(other) = self.others.iter_mut().find(|other| other.0 == kind) {
+            std::mem::swap(self.editor.history_mut(), &mut other.1);
+            other.0 = self.held;
+            self.held = kind;
+        }
+    }
+
+    /// Puts a line into the history, on the disk too where it may be. That fails where the
+    /// disk does, and the line itself has been taken all the same.
     fn keep(&mut self, line: &str) -> rustyline::Result<()> {
-        if !line.trim().is_empty() {
-            self.editor.add_history_entry(line)?;
+        if line.trim().is_empty() {
+            return Ok(());
+        }
+        let new = self.editor.add_history_entry(line)?;
+        let path = self.held.file().and_then(|name| self.store.path(name));
+        if let Some(path) = path.filter(|_| new) {
+            let _ = self.editor.append_history(&path);
         }
         Ok(())
     }
 
     /// The earlier lines of the kind of input at hand, the oldest first.
-    pub(super) fn history(&self, waiting: Waiting) -> Vec<String> {
-        let history = if waiting == self.held {
-            self.editor.history()
-        } else {
-            &self.other
-        };
-        history.iter().cloned().collect()
-    }
-
-    /// Writes the histories down.
-    pub(super) fn save(&mut self, store: &Store) -> rustyline::Result<()> {
-        if self.held != Waiting::Command {
-            std::mem::swap(self.editor.history_mut(), &mut self.other);
-            self.held = Waiting::Command;
-        }
-        if let Some(path) = store.path(file_of(Waiting::Command)) {
-            self.editor.append_history(&path)?;
-        }
-        if let Some(path) = store.path(file_of(Waiting::Heard)) {
-            self.other.append(&path)?;
-        }
-        Ok(())
+    pub(super) fn history(&self) -> Vec<String> {
+        self.editor.history().iter().cloned().collect()
     }
 }
 

@@ -2,22 +2,25 @@
 
 use std::path::Path;
 
-use super::items::Field;
+use super::items::{Field, MOST_ATTEMPTS};
 use super::live::Leave;
-use super::session::{Pass, Session, Trial};
+use super::session::{Pass, Session};
 use super::sheet::Sheet;
 use super::words::{Word, words};
-use super::{Desk, Next, columns, say, tell};
+use super::{Desk, Next, columns, say, second, tell};
 use crate::app::{Failure, Status, Stop, sound};
 use crate::notation::Transcription;
+use crate::record::{Planned, TrialMark};
+use crate::report::text::brief::brief;
 use crate::report::text::line::{clipped, visible};
 
-/// The failure of a command that needs a sheet.
-fn no_sheet(name: &str) -> Stop {
+/// The failure of a command that needs a session.
+fn no_session(name: &str) -> Stop {
     Stop::Run(Failure::new(
         name,
-        "no sheet is open",
-        "open one first, as in: sheet first_session.tsv",
+        "nothing is open that this could be done to",
+        "open a sheet, as in: sheet first_session.tsv; or choose a client and begin a list, \
+         as in: with K-07, then: list words.tsv",
     ))
 }
 
@@ -32,18 +35,48 @@ impl Desk {
             )));
         }
         let sheet = Sheet::open(Path::new(path))?;
-        let session = Session::new(Box::new(sheet));
+        let mut session = Session::new(Box::new(sheet));
         if session.len() == 0 {
             say("the sheet has no rows yet; add WORD makes one\n")?;
         }
+        if let Some((row, text)) = self.left_at(Path::new(path)) {
+            session.take_draft(row.saturating_sub(1), text);
+        }
+        self.work_through(session)
+    }
+
+    /// The text that was left unfinished in a sheet.
+    fn left_at(&mut self, path: &Path) -> Option<(usize, String)> {
+        let path = std::path::absolute(path).ok()?;
+        #[allow(clippy::disallowed_methods, reason = "links must lead to one place")]
+        let path = std::fs::canonicalize(&path).unwrap_or(path);
+        let (draft, (_, row)) = self.left.take_if(|(_, (sheet, _))| *sheet == path)?;
+        Some((row, draft))
+    }
+
+    /// Begins to work through items.
+    pub(super) fn work_through(&mut self, mut session: Session) -> Result<(), Stop> {
+        let what = match session.pass {
+            Pass::Tally => {
+                "1 right, 2 right with a cue, 3 wrong, 0 takes one back, < > others"
+            }
+            Pass::First | Pass::Blind => {
+                "Type what you hear; = same, - no response, < back, > skip, + again"
+            }
+        };
+        let open = match session.pass {
+            Pass::Tally => String::new(),
+            Pass::First | Pass::Blind => {
+                format!(": {} items, {} open", session.len(), session.open_count())
+            }
+        };
         tell(&format!(
-            "{}: {} rows, {} open. Type what you hear; = same, - no response, < back, > skip, \
-             + again; commands begin with a colon, :help lists them.",
+            "{}{open}. {what}; commands begin with a colon, :help lists them.",
             visible(&session.title()),
-            session.len(),
-            session.open_count()
         ))?;
         self.target = None;
+        self.said = None;
+        session.hat = self.at_hand.as_ref().map(|it| it.client.hat);
         self.session = Some(session);
         self.begin_item();
         Ok(())
@@ -51,9 +84,8 @@ impl Desk {
 
     /// Lays ready what stands at the item at hand.
     fn begin_item(&mut self) {
-        if let Some(session) = &mut self.session {
-            let at = session.at;
-            self.initial = session.go(at);
+        if let Some(session) = &self.session {
+            self.initial = session.ready();
         }
     }
 
@@ -65,7 +97,7 @@ impl Desk {
             return self.run("check", &[text]);
         }
         let Some(session) = &mut self.session else {
-            return Err(no_sheet("heard"));
+            return Err(no_session("heard"));
         };
         if session.pass == Pass::Tally {
             return Err(Stop::Run(Failure::new(
@@ -76,47 +108,73 @@ impl Desk {
         }
         if session.len() == 0 {
             return Err(Stop::Run(Failure::new(
-                "the sheet",
-                "there is no row to write this in",
+                session.title(),
+                "there is no item to write this in",
                 "add one first, as in: :add think",
             )));
         }
-        let target = session.target();
+        let targets = session.targets();
+        let word = session.get(&Field::Word);
         if let Err(failure) = session.take(text) {
             text.clone_into(&mut self.initial);
             return Err(Stop::Run(failure));
         }
-        let blind = session.pass == Pass::Blind;
-        // In a blind pass a comparison would give the first one away to nobody; it helps.
-        let next = match target {
-            Some(target) if !blind => self.run("compare", &[&target, text])?,
-            _ => Next::Line(Status::Good),
+        // In a blind pass a comparison would be one with the target; the first pass stays
+        // hidden, and the eye on the sounds.
+        let pass = session.pass;
+        self.fresh_row()?;
+        let found = if pass == Pass::First {
+            let targets: Vec<&str> = targets.iter().map(String::as_str).collect();
+            crate::app::compare::brief(&targets, text, self.accent.as_ref())
+        } else {
+            None
         };
+        if let Some(found) = found {
+            say(&brief(&word, &found.table, &found.prosody, columns()))?;
+            self.said = Some((found.target, text.to_owned()));
+        } else {
+            say(&format!("{}  {}\n", visible(&word), visible(text)))?;
+        }
         self.advance()?;
-        Ok(next)
+        Ok(Next::Line(Status::Good))
     }
 
     fn advance(&mut self) -> Result<(), Stop> {
         let Some(session) = &mut self.session else {
             return Ok(());
         };
-        if let Some(initial) = session.advance() {
-            self.initial = initial;
+        if session.advance() {
+            self.begin_item();
             return Ok(());
         }
         let all = session.len();
         match session.pass {
             Pass::Blind => {
-                let page = session.agreement(self.accent.as_ref());
+                let page = second::agreement(&session.passes(), self.accent.as_ref());
                 session.begin(Pass::First);
                 say(&format!("the second pass is done\n{page}"))
             }
             _ => tell(&format!(
-                "every row is done ({all} of {all}); :close leaves the sheet, :go ROW goes back"
+                "every item is done ({all} of {all}); :close ends the session, :go ITEM goes \
+                 back"
             )),
         }?;
         self.begin_item();
         Ok(())
+    }
+
+    /// The whole comparison of what was heard last.
+    fn full(&mut self) -> Result<Next, Stop> {
+        let Some((target, said)) = self.said.clone() else {
+            return Err(Stop::Run(Failure::new(
+                "full",
+                "nothing has been set against a target yet",
+                "type what was heard first; its difference shows in short, :full in full",
+            )));
+        };
+        let next = self.run("compare", &[&target, &said])?;
+        self.begin_item();
+        Ok(next)
     }
 
     /// Does what a key that left the line stands for.
@@ -124,7 +182,10 @@ impl Desk {
         let Some(session) = &mut self.session else {
             return Ok(Next::Line(Status::Good));
         };
-        session.keep_draft(text);
+        let counts = matches!(leave, Leave::Count(_) | Leave::Uncount);
+        if !counts {
+            session.keep_draft(text)?;
+        }
         let name = match leave {
             Leave::Same => "same",
             Leave::Back => "back",
@@ -132,9 +193,11 @@ impl Desk {
             Leave::NoResponse => "silent",
             Leave::Again => "again",
             Leave::Play => "play",
-            Leave::Count(Trial::Right) => "right",
-            Leave::Count(Trial::Cued) => "cued",
-            Leave::Count(Trial::Wrong) => "wrong",
+            Leave::Full => "full",
+            Leave::Unsure => "unsure",
+            Leave::Count(TrialMark::Right) => "right",
+            Leave::Count(TrialMark::WithCue) => "cued",
+            Leave::Count(TrialMark::Wrong) => "wrong",
             Leave::Uncount => "undo",
         };
         if leave == Leave::Play {
@@ -154,8 +217,11 @@ impl Desk {
             .first()
             .map(|word| word.text.as_str())
             .unwrap_or_default();
+        if name == "full" {
+            return self.full();
+        }
         let Some(session) = &mut self.session else {
-            return Err(no_sheet(name));
+            return Err(no_session(name));
         };
         let here = session.at;
         match name {
@@ -168,54 +234,65 @@ impl Desk {
                     )));
                 };
                 session.take(&target)?;
-                say(&format!(
-                    "{}: {target}, as the target\n",
-                    session.name_of(here)
-                ))?;
+                let word = visible(&session.get(&Field::Word));
+                self.fresh_row()?;
+                say(&format!("{word}  {target}  as the target\n"))?;
                 self.advance()?;
             }
             "silent" => {
                 session.take_silence()?;
-                say(&format!("{}: no response\n", session.name_of(here)))?;
+                let word = visible(&session.get(&Field::Word));
+                self.fresh_row()?;
+                say(&format!("{word}  no response\n"))?;
                 self.advance()?;
             }
-            "back" => self.initial = session.go(here.saturating_sub(1)),
+            "back" => {
+                session.go(here.saturating_sub(1));
+                self.begin_item();
+            }
             "skip" => {
-                if here + 1 < session.len() {
-                    self.initial = session.go(here + 1);
-                } else {
-                    say("this is the last row\n")?;
-                    self.initial = session.go(here);
+                if !session.skip()? {
+                    say("this is the last item\n")?;
                 }
+                self.begin_item();
             }
             "again" => {
-                if !session.again() {
-                    say("no row has been written yet\n")?;
+                if session.again().is_none() {
+                    tell(&format!(
+                        "no item to try again: none is written yet, or it has {MOST_ATTEMPTS} \
+                         attempts"
+                    ))?;
                 }
+                self.begin_item();
             }
             "go" => {
                 let Some(at) = session.find(tail) else {
                     return Err(Stop::Run(Failure::new(
                         format!("go {tail}"),
-                        "no row has this number or word",
+                        "no item has this number or word",
                         format!(
                             "give a number from 1 to {}, or a word; :rows lists them",
                             session.len()
                         ),
                     )));
                 };
-                self.initial = session.go(at);
+                session.go(at);
+                self.begin_item();
             }
-            "open" => match session.next_open(0) {
-                Some(at) => self.initial = session.go(at),
-                None => say("no row is open\n")?,
-            },
+            "open" => {
+                match session.next_open(0) {
+                    Some(at) => session.go(at),
+                    None => say("no item is open\n")?,
+                }
+                self.begin_item();
+            }
+            "stage" => {
+                tail.clone_into(&mut session.stage);
+                say(&format!("session of the next lines: {}\n", visible(tail)))?;
+                self.begin_item();
+            }
             "cue" => {
-                session.cue = if first == "none" {
-                    String::new()
-                } else {
-                    tail.to_owned()
-                };
+                session.give_cue(tail)?;
                 let cue = if session.cue.is_empty() {
                     "none"
                 } else {
@@ -225,8 +302,7 @@ impl Desk {
                 self.begin_item();
             }
             "unsure" => {
-                let at = session.remarked();
-                session.put(at, Field::Response, "unsure")?;
+                let at = session.mark_unsure()?;
                 say(&format!("{}: unsure\n", session.name_of(at)))?;
                 self.begin_item();
             }
@@ -247,9 +323,13 @@ impl Desk {
                     None => self.look_up(first).unwrap_or_default(),
                 };
                 let Some(session) = &mut self.session else {
-                    return Err(no_sheet(name));
+                    return Err(no_session(name));
                 };
-                session.add(first, &target)?;
+                session.add(&Planned {
+                    word: first.to_owned(),
+                    target: target.clone(),
+                    ..Planned::default()
+                })?;
                 let target = if target.is_empty() {
                     "no target"
                 } else {
@@ -283,14 +363,17 @@ impl Desk {
             "tally" => {
                 if session.pass == Pass::Tally {
                     let counts = session.counts(None);
+                    let at = session.at;
                     session.begin(Pass::First);
-                    say(&format!("all rows: {counts}\n"))?;
+                    session.at = at;
+                    say(&format!("all items: {counts}\n"))?;
                 } else {
                     let at = session.at;
                     session.begin(Pass::Tally);
                     session.at = at;
                     tell(
-                        "1 right, 2 right with a cue, 3 wrong, 0 takes one back; < > other rows; :tally ends",
+                        "1 right, 2 right with a cue, 3 wrong, 0 takes one back; < > other \
+                         items; :tally ends",
                     )?;
                 }
                 self.begin_item();
@@ -298,25 +381,30 @@ impl Desk {
             "right" | "cued" | "wrong" | "undo" => self.count(name)?,
             "play" => self.play()?,
             "close" => {
-                let open = session.open_count();
-                say(&format!(
-                    "{} closed, {open} rows open\n",
-                    visible(&session.title())
-                ))?;
+                let state = match session.pass {
+                    Pass::Tally => session.counts(None),
+                    _ => format!("{} items open", session.open_count()),
+                };
+                say(&format!("{} closed, {state}\n", visible(&session.title())))?;
                 self.session = None;
+                self.said = None;
                 self.initial.clear();
             }
-            _ => return Err(no_sheet(name)),
+            _ => return Err(no_session(name)),
         }
         Ok(Next::Line(Status::Good))
     }
 
     fn count(&mut self, name: &str) -> Result<(), Stop> {
         let Some(session) = &mut self.session else {
-            return Err(no_sheet(name));
+            return Err(no_session(name));
         };
-        match Trial::ALL.into_iter().find(|trial| trial.name() == name) {
-            Some(trial) => session.count(trial)?,
+        let marks = TrialMark::ALL.iter().copied();
+        let mark = marks
+            .into_iter()
+            .find(|mark| Field::Trials(*mark).name() == name);
+        match mark {
+            Some(mark) => session.count(mark)?,
             None => {
                 if !session.uncount()? {
                     say("nothing to take back\n")?;
@@ -336,14 +424,14 @@ impl Desk {
     /// Writes into a column of the item at hand.
     fn edit(&mut self, column: &str, arguments: &[Word], tail: &str) -> Result<(), Stop> {
         let Some(session) = &mut self.session else {
-            return Err(no_sheet("edit"));
+            return Err(no_session("edit"));
         };
         let field = Field::of(column);
         let known = !matches!(field, Field::Other(_)) || session.has(&field);
         if column.is_empty() || !known {
             return Err(Stop::Run(Failure::new(
                 format!("edit {column}"),
-                "the sheet has no such column",
+                "there is no such column",
                 "name word, target, production or another column of the sheet, then the text",
             )));
         }
@@ -352,12 +440,8 @@ impl Desk {
             word.span.start - first
         });
         let text = tail.get(from..).unwrap_or_default();
-        let transcribed = matches!(
-            field,
-            Field::Target | Field::Production | Field::SecondAttempt | Field::SecondPass
-        );
         let read = Transcription::parse(text);
-        if transcribed && !text.is_empty() && !read.is_valid() {
+        if field.is_transcription() && !text.is_empty() && !read.is_valid() {
             let fault = read.diagnostics().first();
             return Err(Stop::Run(Failure::new(
                 format!("edit {column} {text}"),
@@ -378,12 +462,12 @@ impl Desk {
     /// Plays the recording of the item at hand, and does not wait for its end.
     fn play(&mut self) -> Result<(), Stop> {
         let Some(session) = &self.session else {
-            return Err(no_sheet("play"));
+            return Err(no_session("play"));
         };
         let recording = session.get(&Field::Recording);
         let place = session.name_of(session.at);
         if recording.is_empty() {
-            let reason = "the column recording names no file for this row";
+            let reason = "no file is named as its recording";
             let remedy = "write one: :edit recording FILE";
             return Err(Stop::Run(Failure::new(place, reason, remedy)));
         }

@@ -5,33 +5,46 @@
 use std::borrow::Cow;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use rustyline::completion::{Completer, Pair};
+use rustyline::completion::{Completer, FilenameCompleter, Pair};
 use rustyline::highlight::{CmdKind, Highlighter};
 use rustyline::hint::{Hint, Hinter};
 use rustyline::line_buffer::LineBuffer;
 use rustyline::validate::Validator;
 use rustyline::{Changeset, Context, Helper};
 
+use super::draft::Drafts;
 use super::live::{Action, Live, Waiting};
 use super::{command, view};
 
 /// The state that the keys and the screen share.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Shared(Arc<Mutex<Live>>);
+pub(super) struct Shared {
+    live: Arc<Mutex<Live>>,
+    drafts: Drafts,
+}
 
 impl Shared {
+    /// A state whose line is kept as it grows.
+    pub(super) fn new(drafts: Drafts) -> Self {
+        Self {
+            live: Arc::default(),
+            drafts,
+        }
+    }
+
     /// The state, for as long as the guard lives. A panic elsewhere is no reason to lose
     /// the line.
     pub(super) fn lock(&self) -> MutexGuard<'_, Live> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.live.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
 /// What the line editor is given.
-#[derive(Debug)]
 pub(super) struct Desk {
     /// The shared state.
     pub(super) shared: Shared,
+    /// Names of files.
+    pub(super) files: FilenameCompleter,
 }
 
 /// Rows below the line: nothing to insert.
@@ -72,8 +85,18 @@ impl Completer for Desk {
         if live.waiting == Waiting::Words && !line.starts_with(':') {
             return Ok(offered(&live.offers, line, position));
         }
+        let caseload = live.caseload.clone();
         drop(live);
-        Ok(command::completions(line, position))
+        if command::completes_path(line, position) {
+            return self.files.complete_path(line, position);
+        }
+        // The caseload is only looked into where its clients are asked for.
+        let codes = if command::completes_code(line) {
+            crate::app::record::codes(caseload.as_deref())
+        } else {
+            Vec::new()
+        };
+        Ok(command::completions(line, position, &codes))
     }
 
     fn update(
@@ -116,6 +139,9 @@ impl Hinter for Desk {
             live.columns = usize::from(columns.0);
         }
         live.read(line, position);
+        if !live.searching {
+            self.shared.drafts.note(line);
+        }
         view::below(&live).map(Below)
     }
 }

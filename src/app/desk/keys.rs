@@ -10,8 +10,8 @@ use rustyline::{
 use super::helper::{Desk, Shared};
 use super::live::{Action, Leave, Live, Waiting};
 use super::obey::clean;
-use super::session::Trial;
 use crate::notation::{Converted, arpabet, x_sampa};
+use crate::record::TrialMark;
 use crate::text::Span;
 
 /// What a key is for.
@@ -74,6 +74,10 @@ const KEYS: &[(KeyEvent, Role)] = &[
         Role::Leave(Leave::Play),
     ),
     (
+        KeyEvent(KeyCode::F(3), Modifiers::NONE),
+        Role::Leave(Leave::Full),
+    ),
+    (
         KeyEvent(KeyCode::Char('X'), Modifiers::ALT),
         Role::FromXSampa,
     ),
@@ -96,15 +100,29 @@ const EMPTY_LINE: &[(char, Leave)] = &[
     ('<', Leave::Back),
     ('>', Leave::Skip),
     ('+', Leave::Again),
+    ('*', Leave::Full),
+    ('!', Leave::Unsure),
 ];
 
 /// Keys that judge a trial while trials are counted.
 const TALLY: &[(char, Leave)] = &[
-    ('1', Leave::Count(Trial::Right)),
-    ('2', Leave::Count(Trial::Cued)),
-    ('3', Leave::Count(Trial::Wrong)),
+    ('1', Leave::Count(TrialMark::Right)),
+    ('2', Leave::Count(TrialMark::WithCue)),
+    ('3', Leave::Count(TrialMark::Wrong)),
     ('0', Leave::Uncount),
 ];
+
+/// What a key does that is the first of a line in a session.
+pub(super) fn on_empty_line(key: &str, in_tally: bool) -> Option<Leave> {
+    let mut characters = key.chars();
+    let (one, None) = (characters.next()?, characters.next()) else {
+        return None;
+    };
+    let judging = TALLY.iter().filter(|_| in_tally);
+    let mut keys = EMPTY_LINE.iter().chain(judging);
+    keys.find(|(known, _)| *known == one)
+        .map(|(_, leave)| *leave)
+}
 
 /// Gives an editor the keys of the desk.
 pub(super) fn bind<I: History>(editor: &mut Editor<Desk, I>, shared: &Shared) {
@@ -182,11 +200,9 @@ fn typed(live: &mut Live, event: &Event, listed: bool) -> Option<Cmd> {
         }
     }
     if live.in_session && live.line.is_empty() {
-        let judging = TALLY.iter().filter(|_| live.in_tally);
-        let mut keys = EMPTY_LINE.iter().chain(judging);
-        let leave = keys.find(|(known, _)| known == key);
-        if let Some((_, leave)) = leave {
-            live.leave = Some(*leave);
+        let mut one = [0; 4];
+        if let Some(leave) = on_empty_line(key.encode_utf8(&mut one), live.in_tally) {
+            live.leave = Some(leave);
             return Some(Cmd::AcceptLine);
         }
     }

@@ -1,5 +1,6 @@
 //! The desk's editor for answers to exercises: the same keys, hints and mends.
 
+use super::draft::Drafts;
 use super::editor::{Lines, Typed};
 use super::helper::Shared;
 use super::live::Waiting;
@@ -41,7 +42,7 @@ impl Answering {
             live.in_colour = in_colour();
         }
         let nowhere = Store::default();
-        terminal::guard(&shared, &nowhere).map_err(|error| lost(&error))?;
+        terminal::guard(&Drafts::default()).map_err(|error| lost(&error))?;
         let lines =
             Lines::new(&shared, desk.vi, &nowhere).map_err(|error| lost(&error))?;
         Ok(Self {
@@ -70,7 +71,7 @@ impl Answering {
             };
         }
         loop {
-            match self.lines.read("").map_err(|error| lost(&error))? {
+            match self.lines.read("", false).map_err(|error| lost(&error))? {
                 Typed::End => return Ok(None),
                 Typed::Line(line) => return Ok(Some(line)),
                 Typed::Interrupted(_) => say("Ctrl-D ends the session.\n")?,

@@ -1,6 +1,8 @@
 //! What the desk knows of the line while it is being typed: its transcriptions read and
 //! judged, the sound at the cursor, how the line answers a target.
 
+use std::path::PathBuf;
+
 use crate::accent::Accent;
 use crate::alignment::{Aligner, Column, Kind, Setting};
 use crate::articulation;
@@ -11,8 +13,8 @@ use crate::notation::key_map::{self, Edit, KeyMap};
 use crate::notation::{Notation, Transcription};
 use crate::text::Span;
 
-use super::session::Trial;
 use super::words::words;
+use crate::record::TrialMark;
 
 /// Cells of the aligner's table that one keystroke may cost.
 const CELLS_A_KEY: usize = 24_000;
@@ -53,8 +55,12 @@ pub(super) enum Leave {
     Again,
     /// Play the recording.
     Play,
+    /// The last item was not heard clearly.
+    Unsure,
+    /// Show the whole comparison of what was heard last.
+    Full,
     /// Count a trial.
-    Count(Trial),
+    Count(TrialMark),
     /// Take the last trial back.
     Uncount,
 }
@@ -163,8 +169,12 @@ impl Target {
             }
         }
         let length = best.map_or(whole, |(_, length)| length);
-        let beginning = self.bundles.get(..length).unwrap_or_default();
-        let mut columns = self.aligner.align(beginning, said).to_vec();
+        // A long line has only one beginning tried: that alignment is at hand already.
+        if from < to || best.is_none() {
+            let beginning = self.bundles.get(..length).unwrap_or_default();
+            self.aligner.align(beginning, said);
+        }
+        let mut columns = self.aligner.columns().to_vec();
         let so_far = columns.len();
         // What is still to come is no omission yet, but the accent reads the whole word.
         let end = u32::try_from(said.len()).unwrap_or(u32::MAX);
@@ -219,6 +229,8 @@ pub(super) struct Live {
     pub(super) columns: usize,
     /// Whether colours may be used.
     pub(super) in_colour: bool,
+    /// The caseload that was named, for the codes of its clients.
+    pub(super) caseload: Option<PathBuf>,
     /// Whether sounds are not named: their names are what is asked for.
     pub(super) nameless: bool,
     /// What Tab completes words to, when words are asked for.

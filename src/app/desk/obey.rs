@@ -7,6 +7,7 @@ use std::io::IsTerminal as _;
 use clap::Parser;
 
 use super::live::Waiting;
+use super::session::Pass;
 use super::words::{Word, words};
 use super::{Desk, Next, columns, command, say, view};
 use crate::accent::Accent;
@@ -14,6 +15,7 @@ use crate::app::arguments::{Arguments, Command, Input};
 use crate::app::{Failure, Status, Stop};
 use crate::lexicon::Lexicon;
 use crate::notation::{Converted, Transcription, arpabet, key_map, x_sampa};
+use crate::record::SessionKind;
 use crate::report::text::line::visible;
 
 /// Commands that take the accent of the desk unless one is named.
@@ -33,6 +35,12 @@ impl Desk {
             None => (false, line),
         };
         if waiting == Waiting::Heard && !colon {
+            // On a terminal these are keys.
+            if let Some(leave) = self.session.as_ref().and_then(|session| {
+                super::keys::on_empty_line(line, session.pass == Pass::Tally)
+            }) {
+                return self.leave(leave, "");
+            }
             return self.heard(line);
         }
         let cut = words(rest, command::takes_path);
@@ -104,8 +112,17 @@ impl Desk {
         if let Some(last) = arguments.iter().rev().find(|word| word.is_transcription) {
             last.text.clone_into(&mut self.last);
         }
+        line.extend(
+            self.of_client(name, arguments)
+                .into_iter()
+                .map(OsString::from),
+        );
         line.extend(arguments.iter().map(|word| OsString::from(&word.text)));
-        program(line)
+        let done = program(line);
+        if command::is_of_record(name) {
+            self.look_again();
+        }
+        done
     }
 
     /// A command that only the desk has.
@@ -113,7 +130,7 @@ impl Desk {
         let first = arguments.first().map(|word| word.text.as_str());
         match name {
             "quit" => return Ok(Next::End),
-            "help" => help(first)?,
+            "help" => help(first, self.session.is_some())?,
             "target" => self.aim(arguments, tail)?,
             "ring" => ring(first)?,
             "marks" => marks()?,
@@ -137,6 +154,17 @@ impl Desk {
             }
             "history" => self.list_history(tail)?,
             "sheet" => self.open_sheet(first.unwrap_or_default())?,
+            "with" => self.choose_client(first)?,
+            "list" => {
+                self.begin_list(name, SessionKind::List, first.unwrap_or_default())?;
+            }
+            "probe" => {
+                self.begin_list(name, SessionKind::Probe, first.unwrap_or_default())?;
+            }
+            "draw" => self.begin_drawn(arguments)?,
+            "drill" => self.begin_drill(arguments)?,
+            "sessions" => self.list_sessions()?,
+            "resume" => self.resume(first)?,
             _ => return self.going(name, arguments, tail),
         }
         Ok(Next::Line(Status::Good))
@@ -147,8 +175,8 @@ impl Desk {
         if self.session.is_some() {
             return Err(Stop::Run(Failure::new(
                 "target",
-                "a sheet is open, and its rows have their own targets",
-                "change this row's with :edit target TEXT, or :close the sheet",
+                "a session is open, and its items have their own targets",
+                "change this one's with :edit target TEXT, or :close the session",
             )));
         }
         let Some(first) = arguments.first() else {
@@ -387,7 +415,9 @@ fn program(line: Vec<OsString>) -> Result<Next, Stop> {
         return Ok(Next::Line(Status::Good));
     };
     if let Command::Practice(it) = &command {
-        let asks = !it.from.sets.is_empty() || !it.from.files.is_empty();
+        let from = &it.from;
+        let named = from.sets.is_empty() && from.files.is_empty();
+        let asks = it.due || !named || !from.generate.is_empty();
         if asks && !std::io::stdin().is_terminal() {
             return Err(Stop::Run(Failure::new(
                 "practice",
@@ -408,9 +438,10 @@ fn program(line: Vec<OsString>) -> Result<Next, Stop> {
     crate::app::dispatch(command).map(Next::Line)
 }
 
-fn help(name: Option<&str>) -> Result<(), Stop> {
+fn help(name: Option<&str>, in_session: bool) -> Result<(), Stop> {
     match name {
-        None => say(&command::overview(columns())),
+        None => say(&command::overview(columns(), in_session)),
+        Some("all") => say(&command::overview(columns(), false)),
         Some(name) => match command::full(name) {
             Some(page) => say(&page),
             None => Err(unknown(name)),
@@ -433,6 +464,9 @@ Keys
   Ctrl-_             undo
   Alt-X or F6        the line from X-SAMPA;  Alt-A or F7 from ARPABET
   Up, Down, Ctrl-R   earlier lines, search
+  in a session       Page Up, Page Down other items; Ctrl-O no response; Ctrl-T play;
+                     F3 the whole comparison; on an empty line = same, - no response,
+                     < back, > skip, + again, ! unsure, * the whole comparison
   Ctrl-C             set the line aside;  Ctrl-D on an empty line leaves
 ";
 

@@ -3,13 +3,12 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use super::items::{Field, Items};
-use crate::accent::Accent;
-use crate::alignment::{Aligner, Kind, Setting};
+use super::draft::Place;
+use super::items::{Field, Items, MOST_ATTEMPTS, UNSURE_TOO};
+use super::kept::SILENCE;
 use crate::app::Failure;
-use crate::articulation;
-use crate::feature::FeatureBundle;
 use crate::notation::Transcription;
+use crate::record::{Hat, Planned, TrialMark};
 
 /// What the session is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,35 +21,6 @@ pub(super) enum Pass {
     Tally,
 }
 
-/// The judgement of one trial.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Trial {
-    Right,
-    Cued,
-    Wrong,
-}
-
-impl Trial {
-    pub(super) const ALL: [Self; 3] = [Self::Right, Self::Cued, Self::Wrong];
-
-    const fn field(self) -> Field {
-        match self {
-            Self::Right => Field::Right,
-            Self::Cued => Field::Cued,
-            Self::Wrong => Field::Wrong,
-        }
-    }
-
-    /// The word for it.
-    pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::Right => "right",
-            Self::Cued => "cued",
-            Self::Wrong => "wrong",
-        }
-    }
-}
-
 /// A session on a store of items.
 pub(super) struct Session {
     items: Box<dyn Items>,
@@ -58,32 +28,75 @@ pub(super) struct Session {
     pub(super) at: usize,
     /// The item that was written last.
     last: Option<usize>,
-    /// Whether what is heard now is the second attempt.
-    second: bool,
+    /// Which attempt what is heard now is, from 1.
+    attempt: u32,
     /// The cue given from now on.
     pub(super) cue: String,
+    /// The session that rows of a sheet are said in from now on.
+    pub(super) stage: String,
     pub(super) pass: Pass,
-    /// Texts that were left unfinished, by item.
-    drafts: BTreeMap<usize, String>,
-    /// The trials counted, in order, to take the last one back.
-    trials: Vec<(usize, Trial)>,
+    /// Whose work it is, for the words of what is shown; `None` where it is nobody's.
+    pub(super) hat: Option<Hat>,
+    /// Texts that were left unfinished, by item and field.
+    drafts: BTreeMap<(usize, String), String>,
 }
 
 impl Session {
-    /// A session that begins at the first item without a production.
+    /// A session that begins at the first unfinished text, else at the first item without a
+    /// production.
     pub(super) fn new(items: Box<dyn Items>) -> Self {
         let mut session = Self {
             items,
             at: 0,
             last: None,
-            second: false,
+            attempt: 1,
             cue: String::new(),
+            stage: String::new(),
             pass: Pass::First,
+            hat: None,
             drafts: BTreeMap::new(),
-            trials: Vec::new(),
         };
+        let left = session.items.drafts();
         session.at = session.next_open(0).unwrap_or(0);
+        if let Some((at, field, _)) = left.first() {
+            session.at = *at;
+            match field {
+                Field::SecondPass => session.pass = Pass::Blind,
+                Field::Attempt(number) => session.attempt = *number,
+                _ => {}
+            }
+        }
+        let left = left.into_iter();
+        session.drafts = left
+            .map(|(at, field, text)| ((at, field.name().to_owned()), text))
+            .collect();
         session
+    }
+
+    /// A session that only counts trials.
+    pub(super) fn drill(items: Box<dyn Items>) -> Self {
+        let mut session = Self::new(items);
+        session.pass = Pass::Tally;
+        session
+    }
+
+    /// Takes an unfinished text over that was kept elsewhere, and goes to its item.
+    pub(super) fn take_draft(&mut self, at: usize, text: String) {
+        if at < self.len() {
+            self.at = at;
+            let field = self.heard().name().to_owned();
+            self.drafts.insert((at, field), text);
+        }
+    }
+
+    /// Where the line that is typed now is kept.
+    pub(super) fn place(&self) -> Place {
+        self.items.place(self.at, &self.heard())
+    }
+
+    /// Whether lines must not be written anywhere but into the store.
+    pub(super) fn is_private(&self) -> bool {
+        self.items.is_private()
     }
 
     pub(super) fn title(&self) -> String {
@@ -106,16 +119,21 @@ impl Session {
     /// The target of an item, without brackets; `None` where there is none, or none that
     /// can be read.
     pub(super) fn target(&self) -> Option<String> {
-        let target = bare(&self.get(&Field::Target));
-        let read = Transcription::parse(&target);
-        (read.is_valid() && read.segments().next().is_some()).then_some(target)
+        Some(bare(&self.get(&Field::Target))).filter(|text| is_sound(text))
+    }
+
+    /// Every target of the item at hand that can be read, what was accepted besides last.
+    pub(super) fn targets(&self) -> Vec<String> {
+        let accepted = self.get(&Field::Accepted);
+        let also = accepted.split(';').map(bare).filter(|text| is_sound(text));
+        self.target().into_iter().chain(also).collect()
     }
 
     /// The field that is written now.
     const fn heard(&self) -> Field {
         match self.pass {
             Pass::Blind => Field::SecondPass,
-            Pass::First | Pass::Tally if self.second => Field::SecondAttempt,
+            Pass::First | Pass::Tally if self.attempt > 1 => Field::Attempt(self.attempt),
             Pass::First | Pass::Tally => Field::Production,
         }
     }
@@ -127,7 +145,7 @@ impl Session {
             Pass::Blind => empty(&Field::SecondPass),
             Pass::First | Pass::Tally => {
                 empty(&Field::Production)
-                    && self.items.get(at, &Field::Response) != "none"
+                    && !self.items.get(at, &Field::Response).starts_with("none")
             }
         }
     }
@@ -144,76 +162,140 @@ impl Session {
             .find(|at| self.is_open(*at))
     }
 
-    /// Goes to an item; its unfinished text, or what was written before, stands ready.
-    pub(super) fn go(&mut self, at: usize) -> String {
-        self.second = false;
+    /// Goes to an item.
+    pub(super) fn go(&mut self, at: usize) {
+        self.attempt = 1;
         self.at = at.min(self.len().saturating_sub(1));
-        let kept = self.drafts.remove(&self.at);
-        kept.unwrap_or_else(|| {
-            if self.pass == Pass::Tally {
-                return String::new();
-            }
-            self.get(&self.heard()).trim().to_owned()
-        })
+    }
+
+    /// What the line begins with: the text that was left unfinished at this item, else what
+    /// was written before.
+    pub(super) fn ready(&self) -> String {
+        if self.pass == Pass::Tally {
+            return String::new();
+        }
+        let heard = self.heard();
+        let kept = self.drafts.get(&(self.at, heard.name().to_owned()));
+        let text = kept.map_or_else(|| self.get(&heard).trim().to_owned(), Clone::clone);
+        if text == SILENCE { String::new() } else { text }
     }
 
     /// Keeps what stands unfinished in the line.
-    pub(super) fn keep_draft(&mut self, text: &str) {
-        if text.trim().is_empty() || self.get(&self.heard()).trim() == text {
-            self.drafts.remove(&self.at);
-        } else {
-            self.drafts.insert(self.at, text.to_owned());
+    pub(super) fn keep_draft(&mut self, text: &str) -> Result<(), Failure> {
+        let heard = self.heard();
+        let key = (self.at, heard.name().to_owned());
+        let is_draft = !text.trim().is_empty() && self.get(&heard).trim() != text;
+        if is_draft {
+            self.items.keep_draft(self.at, &heard, text)?;
+            self.drafts.insert(key, text.to_owned());
+        } else if self.drafts.remove(&key).is_some() {
+            self.items.keep_draft(self.at, &heard, "")?;
         }
+        Ok(())
+    }
+
+    /// Lets go of what stands unfinished, as it was set aside.
+    pub(super) fn drop_draft(&mut self) -> Result<(), Failure> {
+        let heard = self.heard();
+        self.drafts.remove(&(self.at, heard.name().to_owned()));
+        self.items.keep_draft(self.at, &heard, "")
     }
 
     /// Writes down what was heard.
     pub(super) fn take(&mut self, text: &str) -> Result<(), Failure> {
-        let mut values = vec![(self.heard(), text)];
-        if self.pass != Pass::Blind {
-            let second = self.second;
-            if !second && self.items.get(self.at, &Field::Response) == "none" {
-                values.push((Field::Response, ""));
-            }
-            if !self.cue.is_empty() || !second {
-                values.push((Field::Cue, &self.cue));
-            }
-        }
-        self.items.put(self.at, &values)?;
-        self.drafts.remove(&self.at);
-        self.last = Some(self.at);
-        Ok(())
+        self.write(text, "")
     }
 
     /// Writes down that the client said nothing.
     pub(super) fn take_silence(&mut self) -> Result<(), Failure> {
-        let values = match self.pass {
-            Pass::Blind => vec![(Field::SecondPass, "∅")],
-            _ => vec![(self.heard(), ""), (Field::Response, "none")],
-        };
+        match self.pass {
+            Pass::First | Pass::Tally if self.attempt == 1 => self.write("", "none"),
+            Pass::First | Pass::Blind | Pass::Tally => self.write(SILENCE, ""),
+        }
+    }
+
+    fn write(&mut self, text: &str, response: &str) -> Result<(), Failure> {
+        let heard = self.heard();
+        let key = (self.at, heard.name().to_owned());
+        let mut values = vec![(heard, text)];
+        if self.pass != Pass::Blind {
+            let first = self.attempt == 1;
+            let before = self.items.get(self.at, &Field::Response);
+            if !response.is_empty() || (first && before.starts_with("none")) {
+                values.push((Field::Response, response));
+            }
+            if !self.cue.is_empty() || first {
+                values.push((Field::Cue, &self.cue));
+            }
+            if !self.stage.is_empty() {
+                values.push((Field::Session, &self.stage));
+            }
+        }
         self.items.put(self.at, &values)?;
+        self.drafts.remove(&key);
         self.last = Some(self.at);
         Ok(())
     }
 
-    /// Moves on after an item was written; `None` where none waits any more.
-    pub(super) fn advance(&mut self) -> Option<String> {
-        let next = self.next_open(self.at + 1)?;
-        Some(self.go(next))
+    /// Moves on after an item was written; whether one waits.
+    pub(super) fn advance(&mut self) -> bool {
+        let next = self.next_open(self.at + 1);
+        if let Some(next) = next {
+            self.go(next);
+        }
+        next.is_some()
     }
 
-    /// Takes the last item written for its second attempt.
-    pub(super) fn again(&mut self) -> bool {
-        let Some(at) = self.last.or_else(|| self.at.checked_sub(1)) else {
-            return false;
-        };
+    /// Passes the item at hand over; whether another one follows.
+    pub(super) fn skip(&mut self) -> Result<bool, Failure> {
+        if self.pass == Pass::First && self.attempt == 1 && self.is_open(self.at) {
+            self.items.skip(self.at)?;
+        }
+        let more = self.at + 1 < self.len();
+        if more {
+            self.go(self.at + 1);
+        }
+        Ok(more)
+    }
+
+    /// Takes the last item written for its next attempt; which one that is.
+    pub(super) fn again(&mut self) -> Option<u32> {
+        let at = self.last.or_else(|| self.at.checked_sub(1))?;
+        let known = (2..=MOST_ATTEMPTS)
+            .rev()
+            .find(|number| !self.items.get(at, &Field::Attempt(*number)).is_empty());
+        let next = known.unwrap_or(1) + 1;
+        if next > MOST_ATTEMPTS {
+            return None;
+        }
         self.at = at;
-        self.second = true;
-        true
+        self.attempt = next;
+        Some(next)
+    }
+
+    /// Chooses the cue given from now on.
+    pub(super) fn give_cue(&mut self, text: &str) -> Result<(), Failure> {
+        let cue = if text.is_empty() || text == "none" || text == "0" {
+            String::new()
+        } else {
+            self.items.cue(text)?
+        };
+        self.cue = cue;
+        Ok(())
     }
 
     /// Which item a remark is about: the one written last, else the one at hand.
     pub(super) fn remarked(&self) -> usize {
         self.last.unwrap_or(self.at)
+    }
+
+    /// Marks what was heard last as not heard clearly; gives the item.
+    pub(super) fn mark_unsure(&mut self) -> Result<usize, Failure> {
+        let at = self.remarked();
+        let silent = self.items.get(at, &Field::Response) == "none";
+        let text = if silent { UNSURE_TOO } else { "unsure" };
+        self.items.put(at, &[(Field::Response, text)])?;
+        Ok(at)
     }
 
     /// Writes a field of an item.
@@ -229,7 +311,7 @@ impl Session {
     /// The name of an item in a message.
     pub(super) fn name_of(&self, at: usize) -> String {
         let word = self.items.get(at, &Field::Word);
-        format!("row {} {word}", at + 1).trim_end().to_owned()
+        format!("item {} {word}", at + 1).trim_end().to_owned()
     }
 
     /// The item with a number or a word.
@@ -243,34 +325,35 @@ impl Session {
     }
 
     /// Adds an item after the one at hand and goes to it.
-    pub(super) fn add(&mut self, word: &str, target: &str) -> Result<(), Failure> {
+    pub(super) fn add(&mut self, planned: &Planned) -> Result<(), Failure> {
         let at = (self.at + 1).min(self.len());
-        self.items.insert(at, word, target)?;
+        let at = self.items.insert(at, planned)?;
         self.shift_drafts(at, true);
         self.at = at;
         self.last = None;
-        self.trials.clear();
         Ok(())
     }
 
     /// Takes the item at hand out.
     pub(super) fn remove(&mut self) -> Result<(), Failure> {
         self.items.remove(self.at)?;
-        self.drafts.remove(&self.at);
+        self.drafts.retain(|(at, _), _| *at != self.at);
         self.shift_drafts(self.at, false);
         self.at = self.at.min(self.len().saturating_sub(1));
         self.last = None;
-        self.trials.clear();
         Ok(())
     }
 
     fn shift_drafts(&mut self, from: usize, up: bool) {
         let moved = std::mem::take(&mut self.drafts).into_iter();
         self.drafts = moved
-            .map(|(at, text)| match (at >= from, up) {
-                (false, _) => (at, text),
-                (true, true) => (at + 1, text),
-                (true, false) => (at.saturating_sub(1), text),
+            .map(|((at, field), text)| {
+                let at = match (at >= from, up) {
+                    (false, _) => at,
+                    (true, true) => at + 1,
+                    (true, false) => at.saturating_sub(1),
+                };
+                ((at, field), text)
             })
             .collect();
     }
@@ -278,17 +361,22 @@ impl Session {
     /// Begins another kind of pass, at the first item that waits in it.
     pub(super) fn begin(&mut self, pass: Pass) {
         self.pass = pass;
-        self.second = false;
-        self.drafts.clear();
+        self.attempt = 1;
         self.at = self.next_open(0).unwrap_or(0);
     }
 
     /// The rows above the line: which item, its word, what is special; the tally.
     pub(super) fn header(&self) -> Vec<String> {
         let word = self.get(&Field::Word);
-        let mut row = format!("item {} of {}  {word}", self.at + 1, self.len());
+        let mut row = self.items.owner();
+        if !row.is_empty() {
+            row.push_str("  ");
+        }
+        let _ = write!(row, "item {} of {}  {word}", self.at + 1, self.len());
         match self.pass {
-            Pass::First if self.second => row.push_str("  second attempt"),
+            Pass::First if self.attempt > 1 => {
+                let _ = write!(row, "  attempt {}", self.attempt);
+            }
             Pass::First => {}
             Pass::Blind => row.push_str("  second pass"),
             Pass::Tally => row.push_str("  counting"),
@@ -297,13 +385,11 @@ impl Session {
             row.push_str("  cue: ");
             row.push_str(&self.cue);
         }
-        if self.pass != Pass::Blind {
+        if self.pass == Pass::First {
             let response = self.get(&Field::Response);
-            if response == "none" {
-                row.push_str("  no response");
-            } else if !response.is_empty() {
+            if !response.is_empty() {
                 row.push_str("  ");
-                row.push_str(&response);
+                row.push_str(&response.replace("none", "no response"));
             }
         }
         let tally = (self.pass == Pass::Tally).then(|| self.counts(Some(self.at)));
@@ -311,87 +397,51 @@ impl Session {
     }
 
     /// Counts a trial of the item at hand.
-    pub(super) fn count(&mut self, trial: Trial) -> Result<(), Failure> {
-        let field = trial.field();
-        let count = self.counted(self.at, trial) + 1;
-        self.items.put(self.at, &[(field, &count.to_string())])?;
-        self.trials.push((self.at, trial));
-        Ok(())
+    pub(super) fn count(&mut self, mark: TrialMark) -> Result<(), Failure> {
+        self.items.count(self.at, mark)
     }
 
     /// Takes the last trial back.
     pub(super) fn uncount(&mut self) -> Result<bool, Failure> {
-        let Some((at, trial)) = self.trials.last().copied() else {
-            return Ok(false);
-        };
-        let count = self.counted(at, trial).saturating_sub(1);
-        let text = if count == 0 {
-            String::new()
-        } else {
-            count.to_string()
-        };
-        self.items.put(at, &[(trial.field(), &text)])?;
-        self.trials.pop();
-        self.at = at;
-        Ok(true)
-    }
-
-    fn counted(&self, at: usize, trial: Trial) -> u64 {
-        self.items
-            .get(at, &trial.field())
-            .trim()
-            .parse()
-            .unwrap_or(0)
+        let at = self.items.uncount()?;
+        if let Some(at) = at {
+            self.at = at;
+        }
+        Ok(at.is_some())
     }
 
     /// What has been counted for an item, or for all: n beside every percentage.
     pub(super) fn counts(&self, at: Option<usize>) -> String {
-        let sum = |trial: Trial| -> u64 {
-            match at {
-                Some(at) => self.counted(at, trial),
-                None => (0..self.len()).map(|at| self.counted(at, trial)).sum(),
-            }
+        let all = at.map_or(0..self.len(), |at| at..at + 1);
+        let sum = |mark: TrialMark| -> u64 {
+            all.clone().map(|at| self.items.counted(at, mark)).sum()
         };
-        tally_words([sum(Trial::Right), sum(Trial::Cued), sum(Trial::Wrong)])
+        tally_words(
+            self.hat,
+            [
+                sum(TrialMark::Right),
+                sum(TrialMark::WithCue),
+                sum(TrialMark::Wrong),
+            ],
+        )
     }
 
-    /// How far two passes agree: in whole items, and sound by sound.
-    pub(super) fn agreement(&self, accent: Option<&Accent>) -> String {
-        let setting = accent.map_or_else(Setting::general, Setting::for_accent);
-        let mut aligner = Aligner::new(setting);
-        let (mut items, mut alike, mut sounds, mut agreeing) = (0, 0, 0, 0);
-        let mut rows = String::new();
+    /// What was heard in the two passes: the name of each item with both texts, for those
+    /// that were listened to twice. Nothing said is [`SILENCE`].
+    pub(super) fn passes(&self) -> Vec<(String, String, String)> {
+        let mut both = Vec::new();
         for at in 0..self.len() {
             let read = |field: &Field| bare(&self.items.get(at, field));
-            let (one, two) = (read(&Field::Production), read(&Field::SecondPass));
-            if two.is_empty() || two == "∅" || one.is_empty() {
-                // Nothing said, and nothing heard either time, is agreement on the item.
-                if two == "∅" || (!two.is_empty() && one.is_empty()) {
-                    items += 1;
-                    let silent = self.items.get(at, &Field::Response) == "none";
-                    alike += u64::from(two == "∅" && silent);
-                }
-                continue;
+            let (mut one, two) = (read(&Field::Production), read(&Field::SecondPass));
+            if one.is_empty() && self.items.get(at, &Field::Response).starts_with("none")
+            {
+                SILENCE.clone_into(&mut one);
             }
-            let [first, second] = [&one, &two].map(|text| bundles(text));
-            let columns = aligner.align(&first, &second);
-            let same = columns
-                .iter()
-                .filter(|column| column.kind == Kind::Match)
-                .count();
-            items += 1;
-            alike += u64::from(same == columns.len());
-            sounds += columns.len();
-            agreeing += same;
-            if same < columns.len() {
-                let _ = writeln!(rows, "  {}: {one}, then {two}", self.name_of(at));
+            if !one.is_empty() && !two.is_empty() {
+                both.push((self.name_of(at), one, two));
             }
         }
-        format!(
-            "{rows}agreement of the two passes: items {}, sounds {}\n",
-            percent(alike, items),
-            percent(agreeing as u64, sounds as u64)
-        )
+        both
     }
 
     /// The rows, one line each.
@@ -406,11 +456,23 @@ impl Session {
             } else {
                 get(Field::Production)
             };
-            let state = match get(Field::Response).as_str() {
-                "none" if !blind => "no response".to_owned(),
-                other if !blind && !other.is_empty() => format!("{heard}  {other}"),
-                _ if heard.is_empty() => "open".to_owned(),
-                _ => heard,
+            let further = (2..=MOST_ATTEMPTS)
+                .map(|number| get(Field::Attempt(number)))
+                .filter(|text| !blind && !text.is_empty());
+            let response = if blind {
+                String::new()
+            } else {
+                get(Field::Response).replace("none", "no response")
+            };
+            let state: Vec<String> = std::iter::once(heard)
+                .chain(further)
+                .chain(std::iter::once(response))
+                .filter(|text| !text.is_empty())
+                .collect();
+            let state = if state.is_empty() {
+                "open".to_owned()
+            } else {
+                state.join("  ")
             };
             let word = get(Field::Word);
             let target = get(Field::Target);
@@ -439,15 +501,14 @@ pub(super) fn bare(text: &str) -> String {
     text.to_owned()
 }
 
-fn bundles(text: &str) -> Vec<FeatureBundle> {
+/// Whether a text can be read and has sounds.
+fn is_sound(text: &str) -> bool {
     let read = Transcription::parse(text);
-    read.segments()
-        .map(|segment| articulation::bundle(&segment))
-        .collect()
+    read.is_valid() && read.segments().next().is_some()
 }
 
 /// A part of a whole as a percentage, with both.
-fn percent(part: u64, whole: u64) -> String {
+pub(super) fn percent(part: u64, whole: u64) -> String {
     if whole == 0 {
         return "0 of 0".to_owned();
     }
@@ -462,13 +523,17 @@ fn share(part: u64, whole: u64) -> String {
 }
 
 /// Right, with a cue, wrong: each of n.
-fn tally_words([right, cued, wrong]: [u64; 3]) -> String {
+fn tally_words(hat: Option<Hat>, [right, cued, wrong]: [u64; 3]) -> String {
     let whole = right + cued + wrong;
     if whole == 0 {
         return "no trials yet".to_owned();
     }
+    let [one, two, three] = hat.map_or(["right", "cued", "wrong"], |hat| {
+        let wording = hat.wording();
+        [wording.right, wording.with_cue, wording.wrong]
+    });
     format!(
-        "right {}, cued {}, wrong {}",
+        "{one} {}, {two} {}, {three} {}",
         share(right, whole),
         share(cued, whole),
         share(wrong, whole)

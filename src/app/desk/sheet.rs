@@ -11,9 +11,11 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
+use super::draft::Place;
 use super::items::{Field, Items};
 use super::store::write_whole;
 use crate::app::Failure;
+use crate::record::{Planned, TrialMark};
 
 /// One record as it stands in the file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -40,6 +42,8 @@ pub(super) struct Sheet {
     items: Vec<usize>,
     /// When the file was written last, as far as we know.
     stamp: Option<(SystemTime, u64)>,
+    /// The trials counted, in order, to take the last one back.
+    trials: Vec<(usize, TrialMark)>,
 }
 
 const MARK: &[u8] = b"\xEF\xBB\xBF";
@@ -107,12 +111,13 @@ impl Sheet {
             items: Vec::new(),
             records,
             stamp: stamp(path),
+            trials: Vec::new(),
         };
-        sheet.count();
+        sheet.find_items();
         Ok(sheet)
     }
 
-    fn count(&mut self) {
+    fn find_items(&mut self) {
         let numbered = self.records.iter().enumerate();
         self.items = numbered
             .filter(|(_, record)| !record.bytes.trim_ascii().is_empty())
@@ -170,12 +175,12 @@ impl Sheet {
             self.records.clone(),
         );
         let done = change(self).and_then(|()| {
-            self.count();
+            self.find_items();
             self.save()
         });
         if done.is_err() {
             (self.header, self.columns, self.records) = before;
-            self.count();
+            self.find_items();
         }
         done
     }
@@ -240,7 +245,9 @@ impl Items for Sheet {
         })
     }
 
-    fn insert(&mut self, at: usize, word: &str, target: &str) -> Result<(), Failure> {
+    fn insert(&mut self, at: usize, planned: &Planned) -> Result<usize, Failure> {
+        let (word, target) = (&planned.word, &planned.target);
+        self.trials.clear();
         self.change(|sheet| {
             let place = sheet.items.get(at).copied().unwrap_or(sheet.records.len());
             let before = place
@@ -265,10 +272,12 @@ impl Items for Sheet {
             set(&mut record, target_at, target, sheet.delimiter);
             sheet.records.insert(place, record);
             Ok(())
-        })
+        })?;
+        Ok(at)
     }
 
     fn remove(&mut self, at: usize) -> Result<(), Failure> {
+        self.trials.clear();
         self.change(|sheet| {
             if let Some(place) = sheet.items.get(at).copied() {
                 let gone = sheet.records.remove(place);
@@ -288,6 +297,36 @@ impl Items for Sheet {
 
     fn has(&self, field: &Field) -> bool {
         self.column(field).is_some()
+    }
+
+    fn counted(&self, at: usize, mark: TrialMark) -> u64 {
+        let cell = self.get(at, &Field::Trials(mark));
+        cell.trim().parse().unwrap_or(0)
+    }
+
+    fn count(&mut self, at: usize, mark: TrialMark) -> Result<(), Failure> {
+        let count = self.counted(at, mark) + 1;
+        self.put(at, &[(Field::Trials(mark), &count.to_string())])?;
+        self.trials.push((at, mark));
+        Ok(())
+    }
+
+    fn uncount(&mut self) -> Result<Option<usize>, Failure> {
+        let Some((at, mark)) = self.trials.last().copied() else {
+            return Ok(None);
+        };
+        let text = match self.counted(at, mark) {
+            0 | 1 => String::new(),
+            count => (count - 1).to_string(),
+        };
+        self.put(at, &[(Field::Trials(mark), &text)])?;
+        self.trials.pop();
+        Ok(Some(at))
+    }
+
+    fn place(&self, at: usize, _: &Field) -> Place {
+        let sheet = fs::canonicalize(&self.path).unwrap_or_else(|_| self.path.clone());
+        Place::Row { sheet, row: at + 1 }
     }
 }
 

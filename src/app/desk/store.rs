@@ -17,7 +17,8 @@ pub(super) struct Store {
     folder: Option<PathBuf>,
 }
 
-/// The file that holds a text that was being typed when the desk was ended.
+/// The file that holds the text that is being typed; after its last line end the row and
+/// the sheet it is for.
 const DRAFT: &str = "draft.txt";
 /// The file of the settings: a name, a tab, a value a line.
 const SETTINGS: &str = "settings.tsv";
@@ -42,23 +43,44 @@ impl Store {
         self.folder.as_ref().map(|folder| folder.join(name))
     }
 
-    /// Writes down a text that was being typed.
-    pub(super) fn keep_draft(&self, text: &str) {
+    /// Writes down a text that is being typed, and for which row of which sheet. An empty
+    /// one is let go.
+    pub(super) fn keep_draft(&self, row: Option<(&Path, usize)>, text: &str) {
         if text.trim().is_empty() {
+            self.drop_draft();
             return;
         }
         if let Some(path) = self.path(DRAFT) {
+            let mut whole = text.to_owned();
+            if let Some((sheet, row)) = row {
+                let _ = write!(whole, "\n{row}\t{}", sheet.display());
+            }
             // Nothing more can be done where even this fails.
-            let _ = write_whole(&path, text.as_bytes());
+            let _ = replace(&path, whole.as_bytes());
+        }
+    }
+
+    /// Lets go of it.
+    pub(super) fn drop_draft(&self) {
+        if let Some(path) = self.path(DRAFT) {
+            let _ = fs::remove_file(path);
         }
     }
 
     /// The text that was being typed when the desk was ended, once.
-    pub(super) fn take_draft(&self) -> Option<String> {
+    pub(super) fn take_draft(&self) -> Option<Draft> {
         let path = self.path(DRAFT)?;
-        let text = fs::read_to_string(&path).ok()?;
+        let whole = fs::read_to_string(&path).ok()?;
         fs::remove_file(&path).ok()?;
-        Some(text)
+        let place = whole.rsplit_once('\n').and_then(|(text, place)| {
+            let (row, sheet) = place.split_once('\t')?;
+            Some((text, (PathBuf::from(sheet), row.parse::<usize>().ok()?)))
+        });
+        let (text, row) = match place {
+            Some((text, row)) => (text.to_owned(), Some(row)),
+            None => (whole, None),
+        };
+        Some(Draft { text, row })
     }
 
     /// The settings.
@@ -84,6 +106,26 @@ impl Store {
         }
         write_whole(&path, text.as_bytes())
     }
+}
+
+/// A text that was being typed when the desk was ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Draft {
+    pub(super) text: String,
+    /// The sheet and the row, from 1, that it was for.
+    pub(super) row: Option<(PathBuf, usize)>,
+}
+
+/// Puts a file in the place of another at one stroke; unlike [`write_whole`] it does not
+/// wait for the disk, so it outlives the program but not a loss of power.
+fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let beside = path.with_extension("new");
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create(true).truncate(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(&beside)?.write_all(bytes)?;
+    fs::rename(beside, path)
 }
 
 fn private_folder(folder: &Path) -> io::Result<()> {

@@ -9,29 +9,28 @@ use signal_hook::consts::{SIGHUP, SIGTERM};
 use signal_hook::iterator::Signals;
 use signal_hook::low_level::emulate_default_handler;
 
-use super::helper::Shared;
-use super::store::Store;
+use super::draft::Drafts;
 
 /// Whether the signals are watched for already.
 static WATCHED: AtomicBool = AtomicBool::new(false);
 
 /// Watches for the signals that end a program. Before one does, the text that is being
 /// typed is written down and the terminal put back as it was.
-pub(super) fn guard(shared: &Shared, store: &Store) -> io::Result<()> {
+pub(super) fn guard(drafts: &Drafts) -> io::Result<()> {
     // One watch is enough, also where practice is opened from the desk.
     if WATCHED.swap(true, Ordering::Relaxed) {
         return Ok(());
     }
     let before: Option<Termios> = tcgetattr(rustix::stdio::stdin()).ok();
     let mut signals = Signals::new([SIGTERM, SIGHUP])?;
-    let (shared, store) = (shared.clone(), store.clone());
+    let drafts = drafts.clone();
     thread::Builder::new()
         .name("signals".to_owned())
         .spawn(move || {
             let Some(signal) = signals.forever().next() else {
                 return;
             };
-            store.keep_draft(&shared.lock().line);
+            drafts.flush();
             if let Some(before) = &before {
                 let _ = tcsetattr(rustix::stdio::stdin(), OptionalActions::Now, before);
             }

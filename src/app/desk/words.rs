@@ -14,7 +14,16 @@ pub(super) struct Word {
 }
 
 /// Options whose value is the name of a file.
-const PATHS: &[&str] = &["--file", "--pairs", "--out", "--sheet"];
+const PATHS: &[&str] = &[
+    "--file",
+    "--pairs",
+    "--out",
+    "--sheet",
+    "--record",
+    "--svg",
+    "--caseload",
+    "--player",
+];
 
 /// Cuts a line at blanks. What begins with `[` or `/` goes on to its closing bracket,
 /// blanks and all, or to the end of the line; straight double quotes hold words together.

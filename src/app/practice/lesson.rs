@@ -4,6 +4,7 @@ use std::collections::VecDeque;
 use std::io::{self, BufRead as _};
 use std::time::{Duration, Instant};
 
+use super::journal::Journal;
 use super::sets::Loaded;
 use crate::app::arguments::{Format, Practice};
 use crate::app::desk::lesson::{Answering, Wanted, command};
@@ -31,6 +32,7 @@ pub(super) struct Taken {
 /// A session.
 pub(super) struct Lesson {
     loaded: Vec<Loaded>,
+    journal: Option<Journal>,
     queue: VecDeque<Taken>,
     /// How many have been asked.
     asked: usize,
@@ -69,35 +71,44 @@ const HELP: &str = "  :hint    what can be said without giving the answer away
   :end     end the session, as Ctrl-D does
 ";
 
-/// What a person is told before the first exercise.
-const TYPING: &str = "Type the answer, then Enter; slashes or brackets may be left out. \
-     Capitals and signs type letters: I ɪ, E ɛ, { æ, V ʌ, U ʊ, @ ə, T θ, D ð, S ʃ, Z ʒ, N ŋ, \
-     ' ˈ. Tab turns a letter into its relatives (r, Tab: ɹ); _ and a key add a mark (t_h: \
-     tʰ), _ twice ties two letters. :keys and :help list more, Ctrl-D ends.";
+/// What a person is told before the first exercise, whatever is asked.
+const FIRST: &str = "Type the answer, then Enter. :help lists what else can be typed, Ctrl-D \
+     ends.";
+
+/// What is told where transcriptions are asked for.
+const LETTERS: &str = "Slashes or brackets may be left out. Capitals and signs type letters: \
+     I ɪ, E ɛ, { æ, V ʌ, U ʊ, @ ə, T θ, D ð, S ʃ, Z ʒ, N ŋ, ' ˈ (:keys lists them all). Tab \
+     turns a letter into its relatives (r, Tab: ɹ); _ and a key add a mark (t_h: tʰ), _ \
+     twice ties two letters.";
+
+/// What is told where names are asked for.
+const NAMES: &str = "Where a name is asked for, :names lists what there is, and Tab completes \
+     it.";
 
 impl Lesson {
     /// A session of some exercises.
     pub(super) fn new(
         loaded: Vec<Loaded>,
         taken: Vec<Taken>,
-        learner: String,
+        journal: Option<Journal>,
         arguments: &Practice,
-    ) -> Result<Self, Stop> {
+    ) -> Self {
         let minutes = arguments.minutes;
         let length = minutes.map(|it| Duration::from_secs(u64::from(it) * 60));
-        Ok(Self {
+        Self {
             loaded,
+            journal,
             total: taken.len(),
             queue: taken.into(),
             asked: 0,
             marks: Vec::new(),
-            learner,
+            learner: arguments.learner.clone().unwrap_or_default(),
             answers: Answers::new(&arguments.output),
             until: length.and_then(|length| Instant::now().checked_add(length)),
             again: false,
             on_terminal: false,
             player: arguments.player.as_deref().map(command).unwrap_or_default(),
-        })
+        }
     }
 
     /// Asks on the terminal.
@@ -111,7 +122,22 @@ impl Lesson {
         let plain = anstyle::Style::new();
         let columns = self.answers.columns;
         if self.is_for_a_person() {
-            push_hanging(&mut page, 0, "", plain, 0, TYPING, columns);
+            let transcribed = |it: &Taken| {
+                let exercise = self.at(*it).map(|(exercise, _)| exercise);
+                exercise.is_some_and(|it| it.kind.is_transcription())
+            };
+            let (some, all) = (
+                self.queue.iter().any(transcribed),
+                self.queue.iter().all(transcribed),
+            );
+            let mut told = FIRST.to_owned();
+            for (words, wanted) in [(LETTERS, some), (NAMES, !all)] {
+                if wanted {
+                    told.push(' ');
+                    told.push_str(words);
+                }
+            }
+            push_hanging(&mut page, 0, "", plain, 0, &told, columns);
             self.answers.page(&page)?;
         }
         while let Some(taken) = self.next() {
@@ -282,6 +308,11 @@ impl Lesson {
                 self.answers.page(&page)?;
             }
         }
+        if let Some(journal) = &mut self.journal {
+            if let Err(failure) = journal.add(&mark) {
+                complain(&failure);
+            }
+        }
         self.asked += 1;
         self.ask_again(taken, &grade);
         self.marks.push(mark);
@@ -373,7 +404,11 @@ impl Lesson {
 
     fn end(&mut self) -> Result<Status, Stop> {
         if self.is_for_a_person() {
-            let page = drawn::summary(&self.marks, self.answers.columns);
+            let mut page = drawn::summary(&self.marks, self.answers.columns);
+            let lost = self.marks.iter().any(|mark| mark.credit < practice::FULL);
+            if self.on_terminal && self.journal.is_some() && lost {
+                page.push_str("`apical confusions` shows what is taken for what.\n");
+            }
             self.answers.page(&page)?;
         }
         Ok(Status::Good)

@@ -2,10 +2,18 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::accent::Accent;
 use crate::app::arguments::Exercises;
 use crate::app::files::Source;
 use crate::app::{Failure, Stop, complain};
+use crate::lexicon::Lexicon;
+use crate::practice::generate::{Wish, generate};
 use crate::practice::{self, Fault, Grader, NoGrader, Set};
+
+/// Exercises in a session, or made, unless a number is given.
+pub(in crate::app) const USUAL_COUNT: usize = 20;
+/// The accent that exercises are made in.
+const ACCENT: &str = "en-US";
 
 /// A set with what marks its answers.
 pub(in crate::app) struct Loaded {
@@ -23,6 +31,9 @@ pub(in crate::app) fn load(from: &Exercises) -> Result<Vec<Loaded>, Stop> {
     }
     for path in &from.files {
         loaded.push(of_file(path, from)?);
+    }
+    if !from.generate.is_empty() {
+        loaded.push(made(from)?);
     }
     for (number, one) in loaded.iter().enumerate() {
         let before = loaded.iter().take(number);
@@ -62,6 +73,25 @@ pub(in crate::app) fn unknown(name: &str) -> Failure {
     )
 }
 
+/// A set that is made, from the seed that is given or the time of day.
+fn made(from: &Exercises) -> Result<Loaded, Stop> {
+    let nanoseconds = jiff::Timestamp::now().as_nanosecond();
+    let of_time = u64::try_from(nanoseconds / 1000 % 1_000_000).unwrap_or(0);
+    let wish = Wish {
+        kinds: from.generate.clone(),
+        count: from.count.unwrap_or(USUAL_COUNT),
+        seed: from.seed.unwrap_or(of_time),
+        level: from.level,
+    };
+    let missing = || {
+        let remedy = "look whether the program was built with its word lists";
+        Stop::Run(Failure::new(ACCENT, "it has no word list", remedy))
+    };
+    let accent = Accent::named(ACCENT).ok_or_else(missing)?;
+    let lexicon = Lexicon::of(ACCENT).ok_or_else(missing)?;
+    ready(generate(&lexicon, &accent, &wish), "--generate", from)
+}
+
 /// A set from a trainer's own file.
 fn of_file(path: &Path, from: &Exercises) -> Result<Loaded, Stop> {
     let source = Source::of(path);
@@ -88,7 +118,7 @@ fn ready(mut set: Set, place: &str, from: &Exercises) -> Result<Loaded, Stop> {
     let grader = made.map_err(|error| {
         let (reason, remedy) = match error {
             NoGrader::Accent(name) => {
-                let known: Vec<&str> = crate::accent::Accent::names().collect();
+                let known: Vec<&str> = Accent::names().collect();
                 (
                     format!("no accent has the name “{name}”"),
                     format!("the accents there are: {}", known.join(", ")),

@@ -76,7 +76,8 @@ fn way(
 }
 
 /// The items of a session that can be counted, and how many cannot. Of several attempts the
-/// first counts, and of several passes the last: what the coach settled on.
+/// first counts, and of several passes too: a second one is there to see how far the ear
+/// agrees with itself. Of several targets that count, the nearest is taken.
 fn read(
     caseload: &Caseload,
     session: &Session,
@@ -84,10 +85,15 @@ fn read(
 ) -> Result<(Vec<Item>, usize), Failure> {
     let mut chosen = BTreeMap::new();
     for item in caseload.items(session.id)? {
-        if item.attempt == 1 {
+        if item.attempt == 1 && item.pass == 1 {
             chosen.insert(item.position, item);
         }
     }
+    let accepted: BTreeMap<u32, String> = caseload
+        .planned(session.id)?
+        .into_iter()
+        .map(|it| (it.position, it.accepted))
+        .collect();
     let mut left = 0;
     let mut items = Vec::with_capacity(chosen.len());
     for (position, item) in chosen {
@@ -99,6 +105,8 @@ fn read(
                     && target.is_valid()
                     && production.is_valid() =>
             {
+                let also = accepted.get(&position).map_or("", String::as_str);
+                let target = nearest(pairing, target, also, &production);
                 let row = u64::from(position);
                 items.push(pairing.item(row, &item.word, &target, &production));
             }
@@ -106,6 +114,31 @@ fn read(
         }
     }
     Ok((items, left))
+}
+
+/// The nearest of the targets that count for an item; of equally near ones the first.
+fn nearest(
+    pairing: &mut Pairing,
+    target: Transcription,
+    accepted: &str,
+    production: &Transcription,
+) -> Transcription {
+    let said = pairing.side(production);
+    let mut best = target;
+    let wanted = pairing.side(&best);
+    let mut least = pairing.cost(&wanted, &said);
+    for text in accepted.split(';').map(str::trim) {
+        let read = Transcription::parse(text);
+        if read.segments().next().is_none() || !read.is_valid() {
+            continue;
+        }
+        let wanted = pairing.side(&read);
+        let cost = pairing.cost(&wanted, &said);
+        if cost < least {
+            (least, best) = (cost, read);
+        }
+    }
+    best
 }
 
 /// Patterns that showed in any session: how often each did not show, of its chances.

@@ -26,7 +26,7 @@ const MARKS: usize = 5;
 const WIDEST_HEAD: usize = 14;
 
 /// The mark that stands for a kind under the rows.
-const fn mark_of(kind: Kind) -> &'static str {
+pub(super) const fn mark_of(kind: Kind) -> &'static str {
     match kind {
         Kind::Match => "",
         Kind::Allophone => "≈",
@@ -38,7 +38,7 @@ const fn mark_of(kind: Kind) -> &'static str {
     }
 }
 
-const fn style_of(kind: Kind) -> Style {
+pub(super) const fn style_of(kind: Kind) -> Style {
     match kind {
         Kind::Match | Kind::Allophone => palette::FAINT,
         Kind::Distortion => palette::WARNING,
@@ -46,7 +46,7 @@ const fn style_of(kind: Kind) -> Style {
     }
 }
 
-const fn is_error(kind: Kind) -> bool {
+pub(super) const fn is_error(kind: Kind) -> bool {
     !matches!(kind, Kind::Match | Kind::Allophone)
 }
 
@@ -76,6 +76,8 @@ pub struct Column {
     pub kind: Kind,
     /// What differs, a feature each, in plain words: the mouth left out.
     pub differences: Vec<String>,
+    /// The same in a few words each.
+    pub in_short: Vec<String>,
     /// Where in word and syllable, in words; empty where there is nothing to say.
     pub place: String,
     /// What the accent says of it, a sentence each.
@@ -217,7 +219,7 @@ fn allowed(table: &[Column]) -> Vec<String> {
 
 /// The errors without repetitions, and for each column the number of its error, from 1: an
 /// error that comes again has the number it had.
-fn numbered(table: &[Column]) -> (Vec<&Column>, Vec<Option<usize>>) {
+pub(super) fn numbered(table: &[Column]) -> (Vec<&Column>, Vec<Option<usize>>) {
     let mut errors: Vec<&Column> = Vec::new();
     let numbers = table
         .iter()
@@ -295,7 +297,7 @@ fn rows(
     }
 }
 
-fn side_text(side: Option<&Side>) -> String {
+pub(super) fn side_text(side: Option<&Side>) -> String {
     side.map_or_else(|| NOTHING.to_owned(), |side| visible(&side.text))
 }
 

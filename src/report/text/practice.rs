@@ -17,15 +17,24 @@ const LABELS: usize = 8;
 /// What stands in a row where the other row has a sound.
 const NOTHING: &str = "∅";
 
-/// Draws the sets, a line each, numbered.
+/// Draws the sets, a line each, numbered; `counts` holds for each how many exercises were
+/// answered, and how many should come again by now.
 #[must_use]
-pub fn sets(sets: &[Set], columns: usize) -> String {
+pub fn sets(sets: &[Set], counts: &[(usize, usize)], columns: usize) -> String {
     let mut page = String::new();
     let names = sets.iter().map(|set| width(&set.name)).max().unwrap_or(0);
     for (number, set) in (1..).zip(sets) {
         let label = format!("{number:>2}  {}", padded(&visible(&set.name), names));
         let many = set.exercises.len();
-        let text = format!("{} ({many})", visible(&set.title));
+        let mut text = format!("{} ({many}", visible(&set.title));
+        let (answered, due) = counts.get(number - 1).copied().unwrap_or_default();
+        if answered > 0 {
+            let _ = write!(text, ", {answered} answered");
+        }
+        if due > 0 {
+            let _ = write!(text, ", {due} to come again");
+        }
+        text.push(')');
         let wide = names + 6;
         push_hanging(&mut page, 0, &label, palette::STRONG, wide, &text, columns);
     }

@@ -2,7 +2,7 @@
 
 use super::{counted, heading, padded, palette, push_line, styled, wrapped};
 use crate::finding::progress::{Count, Part, Series, Way};
-use crate::record::{Client, Hat, Session};
+use crate::record::{Client, Hat, Session, Wording};
 use crate::text::width;
 
 /// Targets and patterns shown of each kind.
@@ -11,27 +11,9 @@ const SHOWN: usize = 12;
 /// Sessions drawn in a row; of more, the last ones.
 const IN_A_ROW: usize = 24;
 
-/// What is counted, in the words of the work.
-const fn counted_word(hat: Hat) -> &'static str {
-    match hat {
-        Hat::Elective => "as intended",
-        Hat::Clinical => "correct",
-    }
-}
-
 /// The caution that belongs under figures about a client.
 fn caution(hat: Hat, columns: usize) -> String {
-    let words = match hat {
-        Hat::Elective => {
-            "An accent is a difference, not a disorder. These are counts of what was said in \
-             these sessions: no norm, no grade. Client records are private."
-        }
-        Hat::Clinical => {
-            "Counts of what was said in these sessions, for use beside a full assessment by a \
-             licensed clinician under the rules that apply where you work: no score here is a \
-             diagnosis. Client records are private."
-        }
-    };
+    let words = hat.wording().caution;
     let mut page = String::new();
     for line in wrapped(words, columns) {
         push_line(&mut page, &styled(palette::FAINT, &line));
@@ -98,7 +80,7 @@ pub fn client(
     for (name, value) in [
         ("first language", unknown(&client.first_language)),
         ("target accent", client.accent.clone()),
-        ("work", client.hat.name().to_owned()),
+        ("work", client.hat.wording().work.to_owned()),
         ("opened", day(&client.opened).to_owned()),
         ("export", consent(client.consent.export).to_owned()),
         ("recordings", consent(client.consent.recording).to_owned()),
@@ -166,32 +148,33 @@ pub fn progress(client: &Client, way: &Way, columns: usize) -> String {
     push_line(
         &mut page,
         &format!(
-            "  {} work towards {}{language}",
-            client.hat.name(),
+            "  {}, towards {}{language}",
+            client.hat.wording().work,
             client.accent
         ),
     );
-    let word = counted_word(client.hat);
-    part(&mut page, "Practised lists", &way.practised, word, columns);
+    let wording = client.hat.wording();
     part(
         &mut page,
-        "Words never practised",
-        &way.probes,
-        word,
+        wording.practised,
+        &way.practised,
+        wording,
         columns,
     );
+    part(&mut page, wording.probes, &way.probes, wording, columns);
     if !way.drills.is_empty() {
         page.push('\n');
-        page.push_str(&heading("Drills"));
+        page.push_str(&heading(wording.drills));
         page.push('\n');
         for (session, drills) in &way.drills {
             for drill in drills {
                 push_line(
                     &mut page,
                     &format!(
-                        "  {}  {}  alone {}; with or without a cue {}",
+                        "  {}  {}  {} {}; with or without a cue {}",
                         day(&session.began),
                         drill.target,
+                        wording.alone,
                         share(drill.alone),
                         share(drill.with_cue)
                     ),
@@ -204,7 +187,7 @@ pub fn progress(client: &Client, way: &Way, columns: usize) -> String {
     page
 }
 
-fn part(page: &mut String, name: &str, part: &Part, word: &str, columns: usize) {
+fn part(page: &mut String, name: &str, part: &Part, wording: &Wording, columns: usize) {
     if part.sessions.is_empty() {
         return;
     }
@@ -212,13 +195,13 @@ fn part(page: &mut String, name: &str, part: &Part, word: &str, columns: usize) 
     page.push_str(&heading(name));
     let first = part.sessions.first().map_or("", |it| day(&it.began));
     let last = part.sessions.last().map_or("", |it| day(&it.began));
-    let sessions = counted(part.sessions.len(), "session", "sessions");
+    let sessions = counted(part.sessions.len(), wording.session, wording.sessions);
     let span = if first == last {
         format!("{sessions}, {first}")
     } else {
         format!("{sessions}, {first} to {last}")
     };
-    push_line(page, &format!("  {span}; how much was {word}"));
+    push_line(page, &format!("  {span}; how much was {}", wording.right));
     if part.not_counted > 0 {
         let items = counted(part.not_counted, "item", "items");
         push_line(
