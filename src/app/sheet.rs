@@ -281,18 +281,18 @@ impl Reader {
             return Some(Cause::NoResponse.because(reason));
         }
         let unclear = |word: &str| UNINTELLIGIBLE.contains(&word);
-        let words = bare.split_whitespace();
-        match (words.clone().all(unclear), words.into_iter().any(unclear)) {
-            (true, _) => Some(Cause::Unintelligible.because(format!(
-                "not understood ({}): neither right nor wrong",
-                visible(bare)
-            ))),
-            (_, true) => Some(Cause::Unintelligible.because(
-                "a part of it was not understood (xxx): give each word a row, so that \
-                 the others count",
-            )),
-            _ => None,
+        let words: Vec<&str> = bare.split_whitespace().collect();
+        if !words.iter().any(|it| UNINTELLIGIBLE.contains(it)) {
+            return None;
         }
+        Some(Cause::Unintelligible.because(
+            if !words.iter().all(|it| UNINTELLIGIBLE.contains(it)) {
+                "a part of it was not understood (xxx): give each word a row, so that the \
+                 others count"
+            } else {
+                "not understood (xxx): neither right nor wrong"
+            },
+        ))
     }
 
     /// A transcription of the sheet, if it is in order.
