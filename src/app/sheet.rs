@@ -280,19 +280,17 @@ impl Reader {
             let reason = "no response: the client said nothing";
             return Some(Cause::NoResponse.because(reason));
         }
-        let unclear = |word: &str| UNINTELLIGIBLE.contains(&word);
+        let unclear = |word: &&str| UNINTELLIGIBLE.contains(word);
         let words: Vec<&str> = bare.split_whitespace().collect();
-        if !words.iter().any(|it| UNINTELLIGIBLE.contains(it)) {
+        if !words.iter().any(unclear) {
             return None;
         }
-        Some(Cause::Unintelligible.because(
-            if !words.iter().all(|it| UNINTELLIGIBLE.contains(it)) {
-                "a part of it was not understood (xxx): give each word a row, so that the \
+        Some(Cause::Unintelligible.because(if words.iter().all(unclear) {
+            "not understood (xxx): neither right nor wrong"
+        } else {
+            "a part of it was not understood (xxx): give each word a row, so that the \
                  others count"
-            } else {
-                "not understood (xxx): neither right nor wrong"
-            },
-        ))
+        }))
     }
 
     /// A transcription of the sheet, if it is in order.

@@ -13,7 +13,7 @@ use crate::report::text::measure as drawn;
 /// What was measured.
 pub(super) struct Measures {
     rules: Rules,
-    measures: Vec<Measure>,
+    figures: Vec<Measure>,
     groups: Vec<Group>,
     inventory: Vec<Heard>,
     /// How many items count.
@@ -42,7 +42,7 @@ impl Measures {
         left_out.retain(|(_, rows)| !rows.is_empty());
         Self {
             rules: rules.clone(),
-            measures: measure::all(&sheet.items, rules),
+            figures: measure::all(&sheet.items, rules),
             groups: breakdown(&sample, rules, accent),
             inventory: repertoire(&sample, accent),
             items: sample.items.len(),
@@ -52,7 +52,7 @@ impl Measures {
 
     pub(super) fn json(&self) -> json::Measures<'_> {
         json::Measures {
-            measures: self.measures.iter().map(json::Measure::new).collect(),
+            measures: self.figures.iter().map(json::Measure::new).collect(),
             measured: json::Measured::new(
                 &self.rules,
                 self.items,
@@ -66,7 +66,7 @@ impl Measures {
     pub(super) fn page(&self, in_detail: bool) -> drawn::Page<'_> {
         drawn::Page {
             rules: &self.rules,
-            measures: &self.measures,
+            measures: &self.figures,
             items: self.items,
             left_out: &self.left_out,
             details: in_detail.then_some((&self.groups, &self.inventory)),
