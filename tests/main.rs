@@ -59,6 +59,7 @@ mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
 mod measures_give_the_published_figures;
+mod measures_reach_the_user;
 #[cfg(feature = "app")]
 mod mends_change_nothing_else;
 #[cfg(feature = "lexicon")]

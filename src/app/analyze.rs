@@ -1,5 +1,6 @@
 //! `apical analyze`: what a sheet shows, and what of it comes first.
 
+mod measures;
 mod rules;
 
 use std::path::{Path, PathBuf};
@@ -12,6 +13,7 @@ use super::sheet::{self, Sheet};
 use super::{Failure, Status, Stop};
 use crate::accent::Accent;
 use crate::finding::error::{self, Error};
+use crate::finding::measure::rules::Rules as Scoring;
 use crate::finding::pattern::{self, Pattern, Tally};
 use crate::finding::priority::Weights;
 use crate::finding::prosody::rhythm::{self, Rhythm};
@@ -23,6 +25,7 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let mut answers = Answers::new(&arguments.output);
     let accent = super::declared(&arguments.accent, &arguments.accent_options)?;
     let patterns = patterns(&arguments.patterns, arguments.own_patterns_only)?;
+    let scoring = measures::rules(&arguments.measure_rules)?;
     let source = Source::of(&arguments.sheet);
     let manner = sheet::Manner {
         accent,
@@ -33,7 +36,7 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let sheet = sheet::read(&source, &manner, &mut |bytes| progress.reached(bytes))?;
     progress.looking();
     let weights = arguments.weights;
-    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, weights);
+    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, weights, &scoring);
     progress.done();
     match answers.format {
         Format::Json => answers.object(&found.json(&sheet, &manner.accent, &patterns))?,
@@ -54,6 +57,8 @@ struct Found {
     rhythm: Rhythm,
     /// The rules behind the errors, and what follows from them.
     rules: rules::Rules,
+    /// How much is right, how near, how complex.
+    measures: measures::Measures,
 }
 
 impl Found {
@@ -62,6 +67,7 @@ impl Found {
         accent: &Accent,
         patterns: &[Pattern],
         weights: Weights,
+        scoring: &Scoring,
     ) -> Self {
         let items = &sheet.items;
         Self {
@@ -69,6 +75,7 @@ impl Found {
             tallies: pattern::tally(patterns, items),
             rhythm: rhythm::rhythm(items),
             rules: rules::Rules::in_items(items, accent, patterns, weights),
+            measures: measures::Measures::in_sheet(sheet, accent, scoring),
         }
     }
 
@@ -101,6 +108,7 @@ impl Found {
                 .map(|it| json::LeftOut {
                     row: it.row,
                     word: &it.word,
+                    cause: it.cause.name(),
                     reason: &it.reason,
                 })
                 .collect(),
@@ -116,6 +124,7 @@ impl Found {
                 .collect(),
             prosody: json::Rhythm::new(&self.rhythm, items),
             rules: self.rules.json(),
+            measures: self.measures.json(),
             ..json::Analysis::new(accent.name(), items)
         }
     }
@@ -140,6 +149,7 @@ impl Found {
             patterns: self.ranked(patterns),
             rhythm: &self.rhythm,
             rules: self.rules.page(arguments.whole_lists),
+            measures: self.measures.page(arguments.measures),
             every_error: arguments.errors,
             whole_lists: arguments.whole_lists,
         }

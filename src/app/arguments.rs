@@ -270,6 +270,14 @@ pub struct Analyze {
         value_parser = weights
     )]
     pub weights: Weights,
+    /// Show the measures by class of sound, by place and by phoneme too, and the phonetic
+    /// inventory
+    #[arg(long)]
+    pub measures: bool,
+    /// Answer a question that published scoring rules answer differently, as in
+    /// final-devoicing-counts=no (again for more). A name that is none shows those there are
+    #[arg(long = "measure-rule", value_name = "NAME=VALUE")]
+    pub measure_rules: Vec<String>,
     /// How the answer is written.
     #[command(flatten)]
     pub output: Output,

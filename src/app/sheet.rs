@@ -31,8 +31,52 @@ pub(super) struct LeftOut {
     pub(super) row: u64,
     /// The word.
     pub(super) word: String,
+    /// Why, in one word for counting.
+    pub(super) cause: Cause,
     /// Why, and what to do about it.
     pub(super) reason: String,
+}
+
+/// Why a row is left out, for counting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Cause {
+    /// The listener did not understand what was said.
+    Unintelligible,
+    /// Nothing was said.
+    NoResponse,
+    /// There is no target to hold it against.
+    NoTarget,
+    /// A transcription cannot be read.
+    Unreadable,
+    /// The row has not the cells that it should have.
+    Misshapen,
+}
+
+impl Cause {
+    /// Its name in the JSON contract.
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Unintelligible => "unintelligible",
+            Self::NoResponse => "no response",
+            Self::NoTarget => "no target",
+            Self::Unreadable => "unreadable",
+            Self::Misshapen => "misshapen row",
+        }
+    }
+
+    /// That with its reason in words.
+    fn because(self, reason: impl Into<String>) -> Why {
+        Why {
+            cause: self,
+            reason: reason.into(),
+        }
+    }
+}
+
+/// Why there is no item.
+struct Why {
+    cause: Cause,
+    reason: String,
 }
 
 /// What stands in a row beside word, target and production.
@@ -117,12 +161,12 @@ pub(super) fn read(
         let extra = row.len() > header.len()
             && row.iter().skip(header.len()).any(|cell| !cell.is_empty());
         let found = if extra {
-            Err(format!(
+            Err(Cause::Misshapen.because(format!(
                 "the row has {} cells, the first line names {}: put quotes around a cell \
                  that holds the separator",
                 row.len(),
                 header.len()
-            ))
+            )))
         } else {
             reader.item(line, &word, &cells)
         };
@@ -137,9 +181,10 @@ pub(super) fn read(
                 });
                 sheet.items.push(item);
             }
-            Err(reason) => sheet.left_out.push(LeftOut {
+            Err(Why { cause, reason }) => sheet.left_out.push(LeftOut {
                 row: line,
                 word,
+                cause,
                 reason,
             }),
         }
@@ -181,9 +226,9 @@ impl Reader {
         row: u64,
         word: &str,
         cells: &Cells<'_>,
-    ) -> Result<(Item, bool), String> {
-        if cells.production.is_empty() {
-            return Err("no production: nothing was written down as said".to_owned());
+    ) -> Result<(Item, bool), Why> {
+        if let Some(why) = self.unheard(cells.production) {
+            return Err(why);
         }
         self.production.read(cells.production);
         sound(&self.production, "production")?;
@@ -205,7 +250,9 @@ impl Reader {
             .iter()
             .map(|target| pairing.item(row, word, target, production));
         // The nearest of the targets that count; of equally near ones the first.
-        let mut best = items.next().ok_or("no target")?;
+        let mut best = items
+            .next()
+            .ok_or_else(|| Cause::NoTarget.because("no target"))?;
         let distance = |item: &Item| {
             let [target, production] = [&item.target.bundles, &item.production.bundles];
             alignment::distance(target, production, &item.columns)
@@ -219,8 +266,35 @@ impl Reader {
         Ok((best, looked_up))
     }
 
+    /// Why there is nothing to hear in a production: it is empty, says that nothing was said,
+    /// or says that it was not understood. A word that was not understood leaves the sample
+    /// (Shriberg & Kwiatkowski 1982, from memory): it counts neither as right nor as wrong.
+    fn unheard(&self, production: &[u8]) -> Option<Why> {
+        let text = String::from_utf8_lossy(production);
+        let bare = text.trim_matches(['/', '[', ']', ' ']);
+        if production.is_empty() {
+            let reason = "no production: nothing was written down as said";
+            return Some(Cause::NoResponse.because(reason));
+        }
+        if bare == NO_RESPONSE && self.alphabet == Alphabet::Ipa {
+            let reason = "no response: the client said nothing";
+            return Some(Cause::NoResponse.because(reason));
+        }
+        let unclear = |word: &&str| UNINTELLIGIBLE.contains(word);
+        let words: Vec<&str> = bare.split_whitespace().collect();
+        if !words.iter().any(unclear) {
+            return None;
+        }
+        Some(Cause::Unintelligible.because(if words.iter().all(unclear) {
+            "not understood (xxx): neither right nor wrong"
+        } else {
+            "a part of it was not understood (xxx): give each word a row, so that the \
+                 others count"
+        }))
+    }
+
     /// A transcription of the sheet, if it is in order.
-    fn typed(&self, given: &[u8], column: &str) -> Result<Transcription, String> {
+    fn typed(&self, given: &[u8], column: &str) -> Result<Transcription, Why> {
         let mut reading = reading(self.alphabet);
         reading.read(given);
         sound(&reading, column)?;
@@ -228,24 +302,25 @@ impl Reader {
     }
 
     /// All variants of a word in the word list.
-    fn looked_up(&self, word: &str) -> Result<Vec<Transcription>, String> {
+    fn looked_up(&self, word: &str) -> Result<Vec<Transcription>, Why> {
+        let none = |reason: String| Cause::NoTarget.because(reason);
         if word.is_empty() {
-            return Err("neither word nor target: type one of them".to_owned());
+            return Err(none("neither word nor target: type one of them".to_owned()));
         }
         let Some(lexicon) = &self.lexicon else {
-            return Err(format!(
+            return Err(none(format!(
                 "no target, and there is no word list for {}: type the target",
                 self.accent.name()
-            ));
+            )));
         };
         let mut variants: Option<Vec<String>> = None;
         for one in word.split_whitespace() {
             let Some(entry) = lexicon.look_up(one) else {
-                return Err(format!(
+                return Err(none(format!(
                     "no target, and the {} word list has no entry “{}”: type the target",
                     self.accent.name(),
                     visible(one)
-                ));
+                )));
             };
             variants = Some(match variants {
                 None => entry.targets().collect(),
@@ -267,6 +342,14 @@ impl Reader {
     }
 }
 
+/// How a word that was not understood is written down: common practice in transcripts of
+/// speech, no source. Three fricatives in a row at the back of the tongue are no word of any
+/// target.
+const UNINTELLIGIBLE: &[&str] = &["xxx", "XXX"];
+
+/// How it is written down that nothing was said: common practice, no source.
+const NO_RESPONSE: &str = "NR";
+
 /// Targets of a phrase that are tried: the variants of its words multiply.
 const MOST_VARIANTS: usize = 64;
 
@@ -280,23 +363,23 @@ fn reading(alphabet: Alphabet) -> Reading {
 }
 
 /// That a transcription can be read and has sounds; else what is wrong with it and where.
-fn sound(reading: &Reading, column: &str) -> Result<(), String> {
+fn sound(reading: &Reading, column: &str) -> Result<(), Why> {
     use crate::diagnostic::Severity;
     let error = reading.faults().find(|it| it.severity == Severity::Error);
     if let Some(fault) = error {
         let place = crate::text::column(reading.shown(), fault.span.start);
         let help = fault.help.map(|it| format!("; {it}")).unwrap_or_default();
-        return Err(format!(
+        return Err(Cause::Unreadable.because(format!(
             "{column} {} cannot be read: at character {place}, {}{help}",
             visible(reading.shown()),
             fault.message
-        ));
+        )));
     }
     if reading.transcription().segments().next().is_none() {
-        return Err(format!(
+        return Err(Cause::Unreadable.because(format!(
             "{column} {} has no sounds",
             visible(reading.shown())
-        ));
+        )));
     }
     Ok(())
 }

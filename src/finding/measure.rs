@@ -4,6 +4,7 @@
 //! was left out. Samples are pooled by sums over sums, never by means of words' shares. None
 //! of them says how good is good enough: an accent is a difference, not a disorder.
 
+pub mod breakdown;
 pub mod complexity;
 pub mod correctness;
 pub mod edit;
@@ -30,7 +31,9 @@ pub struct Measure {
     pub denominator: u64,
     /// What the value is in: `%`, or what a denominator's unit has of it.
     pub unit: &'static str,
-    /// The rule set, its version and the switches it was counted with.
+    /// What is counted, in words.
+    pub definition: &'static str,
+    /// The rule set, its version, the definition and the switches it was counted with.
     pub rules: String,
     /// Why there is no value, or how to read it.
     pub note: Option<String>,
@@ -40,10 +43,11 @@ impl Measure {
     /// A percentage.
     pub(crate) fn percent(
         name: &'static str,
-        (numerator, denominator): (u64, u64),
-        rules: String,
+        counted: (u64, u64),
+        definition: &'static str,
+        rules: &Rules,
     ) -> Self {
-        let measure = Self::ratio(name, (numerator, denominator), "%", rules);
+        let measure = Self::ratio(name, counted, "%", definition, rules);
         Self {
             value: measure.value.map(|value| value * 100.0),
             ..measure
@@ -59,7 +63,8 @@ impl Measure {
         name: &'static str,
         (numerator, denominator): (u64, u64),
         unit: &'static str,
-        rules: String,
+        definition: &'static str,
+        rules: &Rules,
     ) -> Self {
         let value = (denominator > 0).then(|| numerator as f64 / denominator as f64);
         Self {
@@ -68,7 +73,8 @@ impl Measure {
             numerator,
             denominator,
             unit,
-            rules,
+            definition,
+            rules: rules.named(definition),
             note: value
                 .is_none()
                 .then(|| "nothing to count: the denominator is zero".to_owned()),
@@ -81,8 +87,8 @@ impl Measure {
 pub struct Sample<'i> {
     /// The items that count.
     pub items: Vec<&'i Item>,
-    /// How many further repetitions of a word were left out.
-    pub repetitions: usize,
+    /// The rows of further repetitions of a word, which were left out.
+    pub repetitions: Vec<u64>,
 }
 
 impl<'i> Sample<'i> {
@@ -109,7 +115,7 @@ impl<'i> Sample<'i> {
             if run < 2 || changed || rules.every_repetition {
                 sample.items.push(item);
             } else {
-                sample.repetitions += 1;
+                sample.repetitions.push(item.row);
             }
         }
         sample
@@ -149,7 +155,7 @@ const FAMILIES: &[Made] = &[
 #[must_use]
 pub fn all(items: &[Item], rules: &Rules) -> Vec<Measure> {
     let sample = Sample::of(items, rules);
-    let left_out = match sample.repetitions {
+    let left_out = match sample.repetitions.len() {
         0 => None,
         1 => Some("1 further repetition left out".to_owned()),
         many => Some(format!("{many} further repetitions left out")),

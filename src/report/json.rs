@@ -20,6 +20,7 @@
 mod accent;
 pub mod analyze;
 pub mod class;
+pub mod measure;
 pub mod practice;
 pub mod record;
 pub mod rules;

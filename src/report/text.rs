@@ -14,6 +14,7 @@ pub mod confusions;
 pub mod describe;
 pub mod explain;
 pub mod line;
+pub mod measure;
 pub mod picture;
 pub mod practice;
 pub mod record;

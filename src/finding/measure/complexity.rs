@@ -23,7 +23,8 @@ pub fn measures(sample: &Sample<'_>, rules: &Rules) -> Vec<Measure> {
         "word complexity",
         (said, wanted),
         "of the targets' points",
-        rules.named("points of the productions over points of the targets"),
+        "Stoel-Gammon's eight parameters",
+        rules,
     )]
 }
 

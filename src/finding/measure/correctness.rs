@@ -9,7 +9,6 @@ use super::rules::Rules;
 use super::score::{Score, Scored, scored};
 use super::{Measure, Sample};
 use crate::feature::Class;
-use crate::syllable::Position;
 
 /// PCC, PCC-A, PCC-R, PVC and PPC, in this order.
 ///
@@ -19,53 +18,35 @@ pub fn measures(sample: &Sample<'_>, rules: &Rules) -> Vec<Measure> {
     let all = sounds(sample, rules);
     let of = |class: Option<Class>, worst: Score| share(&all, class, worst);
     let consonants = Some(Class::Consonant);
-    let row = |name, counted, definition: &str| {
-        Measure::percent(name, counted, rules.named(definition))
-    };
+    let row =
+        |name, counted, definition| Measure::percent(name, counted, definition, rules);
     vec![
         row(
             "PCC",
             of(consonants, Score::Right),
-            "consonants, every distortion wrong",
+            "consonants; distortions are wrong",
         ),
         row(
             "PCC-A",
             of(consonants, Score::CommonDistortion),
-            "consonants, common clinical distortions right, others wrong",
+            "consonants; common clinical distortions are right",
         ),
         row(
             "PCC-R",
             of(consonants, Score::Distortion),
-            "consonants, every distortion right",
+            "consonants; distortions are right",
         ),
         row(
             "PVC",
             of(Some(Class::Vowel), Score::Right),
-            "vowels, diphthongs and r-coloured vowels, every distortion wrong",
+            "vowels; distortions are wrong",
         ),
         row(
             "PPC",
             of(None, Score::Right),
-            "consonants and vowels, every distortion wrong",
+            "consonants and vowels; distortions are wrong",
         ),
     ]
-}
-
-/// Right consonants and all, by where in the word they stand.
-#[must_use]
-pub fn consonants_by_position(
-    sample: &Sample<'_>,
-    rules: &Rules,
-) -> [(Position, (u64, u64)); 3] {
-    let all = sounds(sample, rules);
-    [Position::Initial, Position::Medial, Position::Final].map(|position| {
-        let here: Vec<Scored> = all
-            .iter()
-            .filter(|it| it.site.position == position)
-            .copied()
-            .collect();
-        (position, share(&here, Some(Class::Consonant), Score::Right))
-    })
 }
 
 /// The articulation competence index, the mean of PCC and the percentage of distortions

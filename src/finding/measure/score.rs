@@ -1,5 +1,7 @@
 //! What became of each sound of a target, as the measures score it.
 
+use core::ops::Range;
+
 use super::rules::Rules;
 use crate::alignment::{self, Column, Kind};
 use crate::feature::{
@@ -88,27 +90,34 @@ pub fn scored(item: &Item, rules: &Rules) -> Vec<Scored> {
     all
 }
 
-/// How many sounds a side has, counted as [`Scored`] counts them.
+/// The sounds of a side, counted as [`Scored`] counts them.
 #[must_use]
 pub fn sounds(side: &Side) -> Vec<(FeatureBundle, Site)> {
-    let mut sounds: Vec<(FeatureBundle, Site)> = Vec::new();
+    let wholes = wholes(side).into_iter();
+    wholes.map(|(_, sound, site)| (sound, site)).collect()
+}
+
+/// The same, each with its segments.
+pub(super) fn wholes(side: &Side) -> Vec<(Range<u32>, FeatureBundle, Site)> {
+    let mut sounds: Vec<(Range<u32>, FeatureBundle, Site)> = Vec::new();
     let mut parts: Vec<FeatureBundle> = Vec::new();
-    for (bundle, site) in side.bundles.iter().zip(&side.sites) {
+    for ((bundle, site), at) in side.bundles.iter().zip(&side.sites).zip(0..) {
         if !matches!(bundle.class, Class::Consonant | Class::Vowel) {
             continue;
         }
         let slot = |site: &Site| (site.word, site.syllable, site.part, site.slot);
-        let last = sounds.last_mut().filter(|(last, place)| {
+        let last = sounds.last_mut().filter(|(_, last, place)| {
             last.class == bundle.class && site.part.is_some() && slot(place) == slot(site)
         });
-        if let Some((last, _)) = last {
+        if let Some((range, last, _)) = last {
             parts.push(*bundle);
+            range.end = at + 1;
             if let Some(whole) = alignment::whole(&parts) {
                 *last = whole;
             }
         } else {
             parts = vec![*bundle];
-            sounds.push((*bundle, *site));
+            sounds.push((at..at + 1, *bundle, *site));
         }
     }
     sounds

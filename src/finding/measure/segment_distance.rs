@@ -3,7 +3,7 @@
 use super::rules::Rules;
 use super::score::sounds;
 use super::{Measure, Sample};
-use crate::alignment;
+use crate::alignment::{Column, Kind};
 use crate::distance;
 use crate::feature::FeatureBundle;
 use crate::finding::item::Item;
@@ -21,9 +21,8 @@ pub fn measures(sample: &Sample<'_>, rules: &Rules) -> Vec<Measure> {
         "segment distance",
         (apart, wanted.sum()),
         "thousandths of a feature a sound",
-        rules.named(
-            "Apical feature weights; what is left out or put in counts as a sound alone",
-        ),
+        "Apical feature weights, omissions and additions included",
+        rules,
     )]
 }
 
@@ -31,19 +30,21 @@ pub fn measures(sample: &Sample<'_>, rules: &Rules) -> Vec<Measure> {
 /// nothing.
 #[must_use]
 pub fn between(item: &Item) -> u64 {
-    let counted = item.columns.iter().filter(|it| {
-        !matches!(it.kind, alignment::Kind::Match | alignment::Kind::Allophone)
-    });
-    let apart = counted.map(|column| {
-        let wanted = item.target.whole(&column.target);
-        let said = item.production.whole(&column.production);
-        u64::from(match (wanted, said) {
-            (Some(wanted), Some(said)) => distance::between(&wanted, &said),
-            (Some(alone), None) | (None, Some(alone)) => distance::alone(&alone),
-            (None, None) => 0,
-        })
-    });
-    apart.sum()
+    item.columns.iter().map(|column| of(item, column)).sum()
+}
+
+/// The distance of one column.
+pub(super) fn of(item: &Item, column: &Column) -> u64 {
+    if matches!(column.kind, Kind::Match | Kind::Allophone) {
+        return 0;
+    }
+    let wanted = item.target.whole(&column.target);
+    let said = item.production.whole(&column.production);
+    u64::from(match (wanted, said) {
+        (Some(wanted), Some(said)) => distance::between(&wanted, &said),
+        (Some(alone), None) | (None, Some(alone)) => distance::alone(&alone),
+        (None, None) => 0,
+    })
 }
 
 /// How many of place, manner and voicing differ, 0 to 3: a distance that can be checked by

@@ -22,25 +22,26 @@ pub fn measures(sample: &Sample<'_>, rules: &Rules) -> Vec<Measure> {
         right += u64::from(item.has_right_sounds());
     }
     let words = sample.items.len() as u64;
-    let definition =
-        "a point a segment said, up to the target's number, and one a consonant right";
     vec![
         Measure::ratio(
             "PMLU",
             (said, words),
             "points a word",
-            rules.named(definition),
+            "one a segment, up to the target's number, and one a right consonant",
+            rules,
         ),
         Measure::ratio(
             "PWP",
             (said, wanted),
-            "of the target's points",
-            rules.named(definition),
+            "of the targets' points",
+            "as in PMLU",
+            rules,
         ),
         Measure::percent(
             "whole-word correctness",
             (right, words),
-            rules.named("words with every sound right, allophones right, stress apart"),
+            "words with every sound right, stress apart",
+            rules,
         ),
     ]
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::measure::Measures;
 use super::rules::Rules;
 use super::{Difference, VERSION};
 use crate::finding::difference::Differences;
@@ -35,6 +36,9 @@ pub struct Analysis<'a> {
     /// The rules behind the errors, and what follows from them.
     #[serde(flatten)]
     pub rules: Rules<'a>,
+    /// How much is right, how near, how complex.
+    #[serde(flatten)]
+    pub measures: Measures<'a>,
 }
 
 impl<'a> Analysis<'a> {
@@ -52,6 +56,7 @@ impl<'a> Analysis<'a> {
             patterns: Vec::new(),
             prosody: Rhythm::default(),
             rules: Rules::default(),
+            measures: Measures::default(),
         }
     }
 }
@@ -63,6 +68,8 @@ pub struct LeftOut<'a> {
     pub row: u64,
     /// The word.
     pub word: &'a str,
+    /// Why, in a word: unintelligible, no response, no target, unreadable, misshapen row.
+    pub cause: &'static str,
     /// Why, and what to do about it.
     pub reason: &'a str,
 }

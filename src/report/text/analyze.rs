@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::line::visible;
-use super::rules;
 use super::{counted, padded, palette, push_hanging, push_line, styled};
+use super::{measure, rules};
 use crate::alignment::Kind;
 use crate::finding::error::Error;
 use crate::finding::item::Item;
@@ -32,6 +32,8 @@ pub struct Page<'a> {
     pub rhythm: &'a Rhythm,
     /// The rules behind the errors, and what follows from them.
     pub rules: rules::Page<'a>,
+    /// How much is right, how near, how complex.
+    pub measures: measure::Page<'a>,
     /// Whether every single error is listed.
     pub every_error: bool,
     /// Whether long lists are shown to their end.
@@ -81,6 +83,7 @@ pub fn page(page: &Page<'_>, columns: usize) -> String {
     patterns(&mut out, page, &folded, columns);
     others(&mut out, page, columns);
     prosody(&mut out, page, columns);
+    measure::push(&mut out, &page.measures, columns);
     rare(&mut out, page, &folded, columns);
     if page.every_error {
         every_error(&mut out, page);
