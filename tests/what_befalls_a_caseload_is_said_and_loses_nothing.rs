@@ -192,6 +192,7 @@ fn damage_is_found_and_the_copy_named() {
     assert_says(&apical(&path, &["clients"]), &["empty", &copy]);
     assert_eq!(fs::metadata(&path).unwrap().len(), 0);
     fs::rename(&copy, &path).unwrap();
+    fs::set_permissions(&path, Permissions::from_mode(0o600)).unwrap();
     assert_as_it_was(&path);
 }
 
@@ -301,6 +302,11 @@ fn put_back(path: &Path, form: i32) {
                 .execute_batch(&format!("DROP TABLE {table}"))
                 .unwrap();
         }
+    }
+    if form < 3 {
+        let sql =
+            "ALTER TABLE draft DROP COLUMN attempt; ALTER TABLE draft DROP COLUMN pass;";
+        connection.execute_batch(sql).unwrap();
     }
     connection
         .pragma_update(None, "user_version", form)

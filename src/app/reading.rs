@@ -11,9 +11,9 @@ use crate::text::Span;
 /// From how many bytes on a text is a long one: what it needs is not kept for the next.
 pub const LONG: usize = 64 * 1024;
 
-/// How many bytes of a text are judged: some hours of speech. What one of this length needs
-/// is some fifty times as much.
-pub const LONGEST: usize = 512 * 1024;
+/// How many bytes of a text are judged: more than a year of speech on one line. What one of
+/// this length needs is some forty times as much.
+pub const LONGEST: usize = 16 * 1024 * 1024;
 
 /// How many bytes are shown of a text that is longer.
 const BEGINNING: usize = 1024;
