@@ -37,6 +37,8 @@ mod comparisons_keep_their_contract;
 mod desk_lines_from_a_pipe_are_a_script;
 mod differences_are_named_in_order;
 mod distances_are_distances;
+#[cfg(feature = "app")]
+mod editors_are_served;
 mod every_chart_symbol_reads;
 #[cfg(feature = "app")]
 mod every_code_is_explained_by_its_example;

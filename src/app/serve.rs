@@ -275,7 +275,7 @@ impl Server<'_> {
     fn change(&mut self, changed: &Changed) -> io::Result<()> {
         let uri = &changed.text_document.uri;
         let Some(document) = self.documents.get_mut(uri) else {
-            return self.complain(&format!("`{uri}` was changed and is not open"));
+            return self.complain(&format!("`{uri}` was changed, and is not open"));
         };
         let version = changed.text_document.version.unwrap_or(document.version);
         if let Err(reason) = document.change(version, &changed.content_changes) {

@@ -11,7 +11,9 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) {
     let folder = grammar.join("mouth");
     line(
         out,
-        "/// The mouth in numbers.\npub mod mouth {\n    use super::{MouthOrgan, MouthPlace};",
+        "/// The mouth in numbers.\n\
+         #[cfg_attr(not(feature = \"pictures\"), allow(dead_code, reason = \"some outlines are only drawn\"))]\n\
+         pub mod mouth {\n    use super::{MouthOrgan, MouthPlace};",
     );
     settings(&folder, out, faults);
     outlines(&folder, out, faults);
