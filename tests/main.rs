@@ -102,6 +102,7 @@ mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
 mod the_mouth_follows_its_features;
 mod the_tongue_stays_in_the_mouth;
+mod two_transcribers_are_compared;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
 #[cfg(feature = "app")]
