@@ -112,8 +112,8 @@ fn coefficients_are_those_of_their_definitions() {
     // Ten words of one sound, two vowels: a table of 4 1 / 2 3 by hand.
     let rows = |said: &[&str]| {
         let rows = said.iter().enumerate();
-        let rows: String = rows.map(|(at, it)| format!("w{at}\t{it}\n")).collect();
-        format!("word\tproduction\n{rows}")
+        let rows: Vec<String> = rows.map(|(at, it)| format!("w{at}\t{it}")).collect();
+        format!("word\tproduction\n{}\n", rows.join("\n"))
     };
     let one = ["i", "i", "i", "i", "i", "u", "u", "u", "u", "u"];
     let other = ["i", "i", "i", "i", "u", "i", "i", "u", "u", "u"];
