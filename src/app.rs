@@ -27,6 +27,7 @@ mod practice;
 pub mod reading;
 mod record;
 mod schema;
+mod serve;
 mod sheet;
 mod sound;
 
@@ -96,6 +97,7 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Accents(arguments) => accents::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Notices => output::print(crate::lexicon::NOTICES),
+        Command::Serve(arguments) => serve::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),
@@ -270,6 +272,22 @@ fn each_record(
     wanted: &Wanted,
     each: &mut Each<'_>,
 ) -> Result<Status, Stop> {
+    each_source(sources, form, wanted, &mut |source, origin| {
+        files::read(source, form, wanted, &mut |record| each(record, origin))
+    })
+}
+
+/// What is done with each source.
+type EachSource<'a> = dyn FnMut(&Source, &Origin<'_>) -> Result<(), Stop> + 'a;
+
+/// Hands every source to `each`; one that cannot be read is complained about, and the next
+/// one tried.
+fn each_source(
+    sources: &[Source],
+    form: Option<Form>,
+    wanted: &Wanted,
+    each: &mut EachSource<'_>,
+) -> Result<Status, Stop> {
     let mut status = Status::Good;
     for source in sources {
         let name = source.name();
@@ -288,7 +306,7 @@ fn each_record(
             let hint = "Type one transcription a line; Ctrl-D ends.";
             let _ = writeln!(anstream::stderr(), "{hint}");
         }
-        match files::read(source, form, wanted, &mut |record| each(record, &origin)) {
+        match each(source, &origin) {
             Ok(()) => {}
             Err(Stop::Source(failure)) => {
                 complain(&failure);

@@ -2,13 +2,15 @@
 //!
 //! Features: `app`, the terminal program (default); `lexicon`, the word lists compiled in,
 //! some 3 MB, and `pictures`, mouths and charts as SVG and in dots (both part of `app`). The
-//! library builds without any.
+//! library builds without any. `c`, the C interface of a shared library.
 
 pub mod accent;
 pub mod alignment;
 #[cfg(feature = "app")]
 pub mod app;
 pub mod articulation;
+#[cfg(feature = "c")]
+pub mod c;
 pub mod diagnostic;
 pub mod distance;
 pub mod feature;

@@ -11,7 +11,7 @@ pub mod picture;
 #[cfg(feature = "app")]
 pub mod text;
 
-use crate::diagnostic::Severity;
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::text::Span;
 
 /// One thing to report about a text, with its words made.
@@ -37,6 +37,28 @@ pub struct Fault {
     pub replacement: Option<String>,
     /// Other places that have to do with it.
     pub labels: Vec<Label>,
+}
+
+impl Fault {
+    /// A diagnostic of a text that is shown as it was given, with its words made.
+    #[must_use]
+    pub fn new(found: &Diagnostic, text: &str) -> Self {
+        let related = found.related.map(|span| Label {
+            span,
+            given: span,
+            message: "goes with".to_owned(),
+        });
+        Self {
+            code: found.code.name(),
+            severity: found.severity,
+            span: found.span,
+            given: found.span,
+            message: found.message(text),
+            help: found.help(text),
+            replacement: found.replacement().map(str::to_owned),
+            labels: related.into_iter().collect(),
+        }
+    }
 }
 
 /// A second place that a fault points at.
@@ -70,6 +92,13 @@ impl Tally {
             Some(Severity::Warning | Severity::Style) => self.noticed += 1,
             None => {}
         }
+    }
+
+    /// Adds what was counted elsewhere.
+    pub fn add(&mut self, other: Self) {
+        self.read += other.read;
+        self.invalid += other.invalid;
+        self.noticed += other.noticed;
     }
 
     /// Transcriptions about which nothing was said.

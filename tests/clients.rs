@@ -127,6 +127,8 @@ pub(crate) struct World {
     pub(crate) targets: Vec<String>,
     /// Other words, on which rules are compared.
     pub(crate) reference: Vec<Sample>,
+    /// Words that discovery may tell rules apart on: some of those that sheets are made of.
+    pub(crate) background: Vec<Sample>,
     pub(crate) consonants: Vec<u8>,
     pub(crate) pairing: Pairing,
 }
@@ -251,6 +253,7 @@ impl World {
         Self {
             sounds,
             templates,
+            background: kept.0.iter().step_by(4).cloned().collect(),
             words: kept.0,
             targets: kept.1,
             reference,
@@ -521,15 +524,20 @@ impl World {
             })
         };
         Known {
-            focus: template.focus.clone(),
-            example: (
-                template.focus.first().copied(),
-                template
-                    .outcomes
-                    .first()
-                    .or(template.any_full.first())
-                    .copied(),
-            ),
+            pairs: match (template.is_insertion(), template.outcomes.as_slice()) {
+                (true, outcomes) => vec![(None, outcomes.first().copied())],
+                (false, []) => {
+                    let open = template.any_full.first().copied();
+                    template.focus.iter().map(|it| (Some(*it), open)).collect()
+                }
+                (false, outcomes) => {
+                    let pairs = template.focus.iter().zip(outcomes);
+                    pairs.map(|(from, to)| (Some(*from), Some(*to))).collect()
+                }
+            },
+            open: template.any_full.clone(),
+            before_two: template.position == "two",
+            of: 1,
             left: side(&template.left),
             right: side(&template.right),
             onset: match template.position {
@@ -581,6 +589,14 @@ impl World {
 }
 
 impl Template {
+    /// The template as it stands in the list.
+    pub(crate) fn name(&self) -> String {
+        let row = TEMPLATES
+            .get(self.number)
+            .map_or(&[""; 5][..], |it| &it[..]);
+        row.join("|")
+    }
+
     pub(crate) fn is_insertion(&self) -> bool {
         self.focus.is_empty()
     }

@@ -52,6 +52,8 @@ mod generated_exercises_hold;
 #[cfg(feature = "app")]
 mod hidden_characters_are_drawn;
 mod item_statistics_match_a_reference_library;
+#[cfg(all(unix, feature = "app"))]
+mod killed_programs_lose_nothing;
 #[cfg(feature = "lexicon")]
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
@@ -88,23 +90,29 @@ mod sessions_write_every_row_and_nothing_else;
 #[cfg(feature = "app")]
 mod sheets_are_analyzed;
 mod sounds_agree_with_an_independent_source;
+#[cfg(feature = "app")]
+mod streams_are_judged_in_order;
 mod syllables_begin_with_the_longest_onset;
 #[cfg(feature = "lexicon")]
 mod targets_agree_with_an_independent_list;
 #[cfg(all(unix, feature = "app"))]
 mod terminal;
 mod the_aligner_is_optimal_and_fair;
-#[cfg(feature = "app")]
 mod the_automaton_and_the_parser_agree;
+#[cfg(feature = "app")]
 mod the_command_line_keeps_its_contract;
 #[cfg(all(unix, feature = "app"))]
 mod the_desk_leaves_the_terminal_sane;
 mod the_grammar_and_the_parser_agree;
 mod the_mouth_follows_its_features;
+#[cfg(feature = "app")]
+mod the_spark_recipe_gives_the_answers_of_one_process;
 mod the_tongue_stays_in_the_mouth;
 mod two_transcribers_are_compared;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
+#[cfg(all(unix, feature = "app"))]
+mod what_befalls_a_caseload_is_said_and_loses_nothing;
 #[cfg(feature = "app")]
 mod what_to_work_on_first_is_reasoned;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -5,7 +5,7 @@
 
 use apical::accent::Accent;
 use apical::finding::item::Pairing;
-use apical::finding::rule::{BUDGET, Discovery, Sample, Sounds, discover};
+use apical::finding::rule::{BUDGET, Background, Discovery, Sample, Sounds, discover};
 use apical::notation::Transcription;
 
 /// What a sheet of targets and productions shows.
@@ -20,7 +20,7 @@ fn found(sheet: &[(&str, &str)], budget: u64) -> Discovery {
             Sample::of(&pairing.item(row, "", &target, &said), &mut sounds)
         })
         .collect();
-    discover(&sounds, &samples, &[], budget)
+    discover(&sounds, &samples, &Background::default(), budget)
 }
 
 const STOPPED: &[(&str, &str)] = &[

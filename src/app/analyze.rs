@@ -15,6 +15,7 @@ use crate::accent::Accent;
 use crate::finding::error::{self, Error};
 use crate::finding::measure::rules::Rules as Scoring;
 use crate::finding::pattern::{self, Pattern, Tally};
+use crate::finding::priority::Weights;
 use crate::finding::prosody::rhythm::{self, Rhythm};
 use crate::report::json::analyze as json;
 use crate::report::text::analyze as drawn;
@@ -34,7 +35,8 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     let mut progress = Progress::new(source.size());
     let sheet = sheet::read(&source, &manner, &mut |bytes| progress.reached(bytes))?;
     progress.looking();
-    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, &scoring);
+    let weights = arguments.weights;
+    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, weights, &scoring);
     progress.done();
     match answers.format {
         Format::Json => answers.object(&found.json(&sheet, &manner.accent, &patterns))?,
@@ -64,6 +66,7 @@ impl Found {
         sheet: &Sheet,
         accent: &Accent,
         patterns: &[Pattern],
+        weights: Weights,
         scoring: &Scoring,
     ) -> Self {
         let items = &sheet.items;
@@ -71,7 +74,7 @@ impl Found {
             errors: items.iter().map(|it| error::errors(it, accent)).collect(),
             tallies: pattern::tally(patterns, items),
             rhythm: rhythm::rhythm(items),
-            rules: rules::Rules::in_items(items, accent),
+            rules: rules::Rules::in_items(items, accent, patterns, weights),
             measures: measures::Measures::in_sheet(sheet, accent, scoring),
         }
     }
@@ -145,9 +148,10 @@ impl Found {
             errors: &self.errors,
             patterns: self.ranked(patterns),
             rhythm: &self.rhythm,
-            rules: self.rules.page(),
+            rules: self.rules.page(arguments.whole_lists),
             measures: self.measures.page(arguments.measures),
             every_error: arguments.errors,
+            whole_lists: arguments.whole_lists,
         }
     }
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::finding::priority::Weights;
 use crate::practice::{Kind, generate};
 
 /// Read a transcription, say what each sound is, set a production against its target.
@@ -92,12 +93,22 @@ pub enum Command {
     Explain(Explain),
     /// Print the licence notices of the word lists compiled in
     Notices,
+    /// Serve an editor by the Language Server Protocol, over standard input and output
+    Serve(Serve),
     /// Print the JSON Schema of what a command writes with --format json
     Schema(Schema),
     /// Print the completions of these arguments for a shell
     Completions(Completions),
     /// Print the manual page of the program, or of one of its commands
     Manual(Manual),
+}
+
+/// Arguments of `serve`.
+#[derive(Debug, Args)]
+pub struct Serve {
+    /// How transcriptions are read, where a document does not say.
+    #[command(flatten)]
+    pub reading: Reading,
 }
 
 /// Arguments of `schema`.
@@ -137,6 +148,10 @@ pub struct Check {
     /// Leave out the lines that are in order
     #[arg(long)]
     pub faults_only: bool,
+    /// Judge lines on so many cores at once; on all there are unless given. What is written
+    /// is the same
+    #[arg(long, value_name = "CORES", value_parser = clap::value_parser!(u16).range(1..=512))]
+    pub jobs: Option<u16>,
     /// Make every mend that leaves no choice, in the files themselves; what comes from
     /// standard input goes mended to standard output
     #[arg(long, conflicts_with = "texts")]
@@ -278,6 +293,18 @@ pub struct Analyze {
     /// List every single error too
     #[arg(long)]
     pub errors: bool,
+    /// Show long lists to their end
+    #[arg(long)]
+    pub whole_lists: bool,
+    /// How much errors, functional load and reach count in what to work on first: 0 leaves
+    /// one out, 1 is as usual, 2 twice as much
+    #[arg(
+        long,
+        value_name = "ERRORS,LOAD,REACH",
+        default_value = "1,1,1",
+        value_parser = weights
+    )]
+    pub weights: Weights,
     /// Show the measures by class of sound, by place and by phoneme too, and the phonetic
     /// inventory
     #[arg(long)]
@@ -866,5 +893,32 @@ impl Alphabet {
             Self::XSampa => "x-sampa",
             Self::Arpabet => "arpabet",
         }
+    }
+}
+
+/// Three numbers: how much errors, functional load and reach count.
+fn weights(text: &str) -> Result<Weights, String> {
+    let numbers: Vec<f64> = text
+        .split(',')
+        .map(|it| {
+            let number = it.trim().parse::<f64>().ok();
+            number
+                .filter(|it| (0.0..=10.0).contains(it))
+                .ok_or_else(|| format!("`{}` is no number from 0 to 10", it.trim()))
+        })
+        .collect::<Result<_, _>>()?;
+    match numbers.as_slice() {
+        [errors, functional_load, generalises] => Ok(Weights {
+            errors: *errors,
+            functional_load: *functional_load,
+            generalises: *generalises,
+        }),
+        _ => Err(format!(
+            "{} given; write three parted by commas, such as 1,2,1",
+            match numbers.len() {
+                1 => "one number".to_owned(),
+                count => format!("{count} numbers"),
+            }
+        )),
     }
 }

@@ -44,6 +44,7 @@ impl Caseload {
     /// Where the file cannot be read or written, is no caseload, was written by a newer
     /// program, or the passphrase is not the one it was encrypted with.
     pub fn open(path: &Path, passphrase: Option<&str>) -> Answer<Self> {
+        upkeep::look_at(path)?;
         create_for_owner(path)?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags)
@@ -363,18 +364,33 @@ fn failure(path: &Path, error: &rusqlite::Error) -> Failure {
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
             "another program is writing to it: close that, or try again"
         }
-        Some(ErrorCode::DiskFull) => "make room on the disk; nothing recorded is lost",
+        Some(ErrorCode::DiskFull | ErrorCode::SystemIoFailure) => {
+            "make room on the disk, or look whether it fails; what was recorded before is \
+             still there, this was not"
+        }
         Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => {
             "the file or its folder may not be written: mend its permissions"
         }
         Some(ErrorCode::DatabaseCorrupt) => {
-            "the file is damaged: `apical verify` says how; a copy from before the last \
-             change of its form lies beside it"
+            "the file is damaged: put it aside, do not write to it, and put your own backup \
+             in its place"
         }
         Some(ErrorCode::CannotOpen) => {
             "look whether it is there and may be read, or name another with `--caseload FILE`"
         }
         _ => "nothing was changed; `apical verify` looks the file through",
+    };
+    let copies = upkeep::copies(path);
+    let damaged = matches!(
+        code,
+        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase)
+    );
+    let remedy = match copies.last() {
+        Some(copy) if damaged => format!(
+            "{remedy}; a copy from before a change of its form is {}",
+            copy.display()
+        ),
+        _ => remedy.to_owned(),
     };
     Failure::new(path.display().to_string(), error.to_string(), remedy)
 }

@@ -18,6 +18,7 @@ use serde::Serialize;
 use serde_json::value::RawValue;
 
 use super::arguments::{Alphabet, Form, Input};
+use super::reading::LONGEST;
 use super::{Failure, Stop};
 use place::Place;
 
@@ -151,7 +152,7 @@ impl Source {
     }
 
     /// The form its name promises.
-    fn form(&self) -> Option<Form> {
+    pub(super) fn form(&self) -> Option<Form> {
         let (Self::File(path) | Self::Held(path, _)) = self else {
             return None;
         };
@@ -203,12 +204,21 @@ impl Source {
     }
 
     pub(super) fn open(&self) -> Result<Box<dyn BufRead>, Failure> {
+        Ok(match self {
+            Self::Held(_, bytes) => Box::new(Cursor::new(Arc::clone(bytes))),
+            Self::Standard => Box::new(io::stdin().lock()),
+            Self::File(_) => Box::new(BufReader::with_capacity(64 * 1024, self.bytes()?)),
+        })
+    }
+
+    /// Its bytes, read in pieces as large as the reader asks for.
+    pub(super) fn bytes(&self) -> Result<Box<dyn Read + Send>, Failure> {
         let path = match self {
             Self::File(path) => path,
             Self::Held(_, bytes) => {
                 return Ok(Box::new(Cursor::new(Arc::clone(bytes))));
             }
-            Self::Standard => return Ok(Box::new(io::stdin().lock())),
+            Self::Standard => return Ok(Box::new(io::stdin())),
         };
         if path.is_dir() {
             return Err(Failure::new(
@@ -222,7 +232,7 @@ impl Source {
             reason = "this is the place that opens files"
         )]
         let file = File::open(path).map_err(|error| self.failure(&error))?;
-        Ok(Box::new(BufReader::with_capacity(64 * 1024, file)))
+        Ok(Box::new(file))
     }
 
     /// What cannot be done with it, and why.
@@ -235,6 +245,10 @@ impl Source {
             io::ErrorKind::PermissionDenied => (
                 "it may not be read".to_owned(),
                 "ask for the right to read it, or copy it",
+            ),
+            io::ErrorKind::FileTooLarge => (
+                error.to_string(),
+                "look whether a line end or a quotation mark is missing",
             ),
             _ => (
                 format!("reading failed: {error}"),
@@ -306,6 +320,29 @@ pub fn read(
     }
 }
 
+/// Whether a source is read as lines, each a transcription.
+///
+/// # Errors
+/// An option that says nothing about lines.
+pub(super) fn are_lines(
+    source: &Source,
+    form: Option<Form>,
+    wanted: &Wanted,
+) -> Result<bool, Failure> {
+    let Wanted::One(pick) = wanted else {
+        return Ok(false);
+    };
+    let form = form.or_else(|| source.form()).or_else(|| pick.form());
+    let lines = match form {
+        Some(form) => form == Form::Lines && !pick.in_text,
+        None => pick.column.is_none(),
+    };
+    if lines {
+        fits(source, Form::Lines, pick)?;
+    }
+    Ok(lines)
+}
+
 /// Refuses an option that says nothing about a form: it would be passed over in silence.
 fn fits(source: &Source, form: Form, pick: &Pick) -> Result<(), Failure> {
     let table = matches!(form, Form::Tsv | Form::Csv);
@@ -349,17 +386,49 @@ fn without_mark(mut reader: Box<dyn BufRead>) -> io::Result<(Box<dyn BufRead>, u
 /// that; 0 at the end of the input.
 fn next_line(reader: &mut dyn BufRead, line: &mut Vec<u8>) -> io::Result<u64> {
     line.clear();
-    let read = reader.read_until(b'\n', line)?;
+    let read = whole_line(reader, line)?;
+    without_end(line);
+    Ok(read)
+}
+
+fn without_end(line: &mut Vec<u8>) {
     if line.last() == Some(&b'\n') {
         line.pop();
     }
     if line.last() == Some(&b'\r') {
         line.pop();
     }
-    Ok(read as u64)
 }
 
-fn is_blank(line: &[u8]) -> bool {
+/// Adds one line with its ending to `line`; refuses one that no record is as long as.
+fn whole_line(reader: &mut dyn BufRead, line: &mut Vec<u8>) -> io::Result<u64> {
+    let room = LONGEST_RECORD.saturating_sub(line.len() as u64);
+    let read = reader.take(room + 1).read_until(b'\n', line)? as u64;
+    if read > room {
+        return Err(io::Error::new(
+            io::ErrorKind::FileTooLarge,
+            format!("a record is longer than {LONGEST_RECORD} bytes"),
+        ));
+    }
+    Ok(read)
+}
+
+/// How many bytes a line of a table, of JSON Lines or of running text may have.
+const LONGEST_RECORD: u64 = 16 * 1024 * 1024;
+
+/// Reads one line as [`next_line`] does, but keeps no more of it than tells that it is too
+/// long to be judged.
+fn next_text(reader: &mut dyn BufRead, line: &mut Vec<u8>) -> io::Result<u64> {
+    line.clear();
+    let mut read = reader.take(LONGEST as u64 + 1).read_until(b'\n', line)? as u64;
+    if line.len() > LONGEST && line.last() != Some(&b'\n') {
+        read += reader.skip_until(b'\n')? as u64;
+    }
+    without_end(line);
+    Ok(read)
+}
+
+pub(super) fn is_blank(line: &[u8]) -> bool {
     line.iter().all(|byte| matches!(byte, b' ' | b'\t'))
 }
 
@@ -383,7 +452,7 @@ fn lines(
         else {
             return Ok(());
         };
-        let read = next_line(&mut *reader, text);
+        let read = next_text(&mut *reader, text);
         let read = read.map_err(|error| source.failure(&error))?;
         if read == 0 {
             return Ok(());
@@ -459,7 +528,7 @@ pub(super) fn rows(source: &Source, form: Option<Form>) -> Result<Rows, Stop> {
 /// The form of a table, told by what the cells of its first line are parted by.
 fn by_its_head(mut reader: Box<dyn BufRead>) -> io::Result<(Box<dyn BufRead>, Form)> {
     let mut head = Vec::new();
-    reader.read_until(b'\n', &mut head)?;
+    whole_line(&mut *reader, &mut head)?;
     let tabs = head.contains(&b'\t') || !head.contains(&b',');
     let form = if tabs { Form::Tsv } else { Form::Csv };
     Ok((Box::new(Cursor::new(head).chain(reader)), form))
@@ -584,7 +653,7 @@ impl Rows {
         self.bytes.clear();
         while self.bytes.iter().all(|byte| matches!(byte, b'\r' | b'\n')) {
             self.bytes.clear();
-            if self.reader.read_until(b'\n', &mut self.bytes)? == 0 {
+            if whole_line(&mut *self.reader, &mut self.bytes)? == 0 {
                 return Ok(None);
             }
             self.start = self.end;
@@ -599,7 +668,7 @@ impl Rows {
                 state = unread.iter().fold(state, |state, byte| state.after(*byte));
                 from = self.bytes.len();
                 if state != cell::State::Quoted
-                    || self.reader.read_until(b'\n', &mut self.bytes)? == 0
+                    || whole_line(&mut *self.reader, &mut self.bytes)? == 0
                 {
                     break;
                 }

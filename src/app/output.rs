@@ -13,7 +13,7 @@ const USUAL_WIDTH: usize = 80;
 
 /// Where answers go.
 pub struct Answers {
-    out: BufWriter<Box<dyn Write>>,
+    out: BufWriter<Box<dyn Write + Send>>,
     /// The form they are written in.
     pub format: Format,
     /// How wide the screen is.
@@ -36,9 +36,9 @@ impl Answers {
     /// Standard output in the form asked for.
     #[must_use]
     pub fn new(output: &Output) -> Self {
-        let stdout: Box<dyn Write> = match output.format {
-            Format::Json => Box::new(io::stdout().lock()),
-            Format::Text => Box::new(anstream::stdout().lock()),
+        let stdout: Box<dyn Write + Send> = match output.format {
+            Format::Json => Box::new(io::stdout()),
+            Format::Text => Box::new(anstream::stdout()),
         };
         let on_screen = io::stdout().is_terminal();
         // Behind a pager the screen is still there, on another stream.
@@ -63,10 +63,7 @@ impl Answers {
     /// # Errors
     /// Whatever the writing stops with.
     pub fn object(&mut self, object: &impl Serialize) -> Result<(), Stop> {
-        let mut serializer =
-            serde_json::Serializer::with_formatter(&mut self.out, OneLine);
-        object.serialize(&mut serializer).map_err(io::Error::from)?;
-        self.out.write_all(b"\n")?;
+        write_object(&mut self.out, object)?;
         Ok(self.out.flush()?)
     }
 
@@ -78,6 +75,27 @@ impl Answers {
         self.out.write_all(page.as_bytes())?;
         Ok(self.out.flush()?)
     }
+}
+
+/// Bytes as they are; they wait for a flush.
+impl Write for Answers {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.out.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+/// Writes one object and its line end.
+///
+/// # Errors
+/// Whatever the writing stops with.
+pub fn write_object(out: &mut dyn Write, object: &impl Serialize) -> io::Result<()> {
+    let mut serializer = serde_json::Serializer::with_formatter(&mut *out, OneLine);
+    object.serialize(&mut serializer).map_err(io::Error::from)?;
+    out.write_all(b"\n")
 }
 
 /// Prints a text as it is.

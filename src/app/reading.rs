@@ -5,8 +5,18 @@ use super::arguments::Alphabet;
 use crate::accent::Accent;
 use crate::diagnostic::{Code, Diagnostic, Severity};
 use crate::notation::{self, Converted, Notation, Transcription, arpabet, x_sampa};
-use crate::report::{Fault, Label};
+use crate::report::Fault;
 use crate::text::Span;
+
+/// From how many bytes on a text is a long one: what it needs is not kept for the next.
+pub const LONG: usize = 64 * 1024;
+
+/// How many bytes of a text are judged: more than a year of speech on one line. What one of
+/// this length needs is some forty times as much.
+pub const LONGEST: usize = 16 * 1024 * 1024;
+
+/// How many bytes are shown of a text that is longer.
+const BEGINNING: usize = 1024;
 
 /// How texts are read: the notation they are typed in, the accent they are judged by.
 #[derive(Clone, Debug)]
@@ -51,6 +61,8 @@ pub struct Reading {
     /// Where a conversion could not read, in the text shown, in order.
     unread: Vec<Span>,
     transcription: Transcription,
+    /// Whether only the beginning was read.
+    cut: bool,
 }
 
 impl Reading {
@@ -66,6 +78,7 @@ impl Reading {
             extra: Vec::new(),
             unread: Vec::new(),
             transcription: Transcription::default(),
+            cut: false,
         }
     }
 
@@ -80,14 +93,33 @@ impl Reading {
         self.extra.clear();
         self.typed.clear();
         self.unread.clear();
-        self.decode(given);
+        self.decode(given.get(..Self::kept(given)).unwrap_or_default());
         match self.manner.alphabet {
             Alphabet::Ipa => self.transcription.reparse(&self.shown),
             Alphabet::XSampa => self.take(x_sampa::to_ipa(&self.shown)),
             Alphabet::Arpabet => self.take(arpabet::to_ipa(&self.shown)),
         }
         self.judge_by_accent();
+        self.cut = given.len() > LONGEST;
+        if self.cut {
+            // What an end cut off by us makes of the beginning is nobody's fault.
+            self.extra.clear();
+            let whole = Span::new(0, self.shown.len());
+            self.extra.push((whole, Home::Shown, too_long()));
+        }
         self.extra.sort_by_key(|(shown, ..)| *shown);
+    }
+
+    /// How much of a text is judged: all of it, or the beginning of one that is too long.
+    fn kept(given: &[u8]) -> usize {
+        if given.len() <= LONGEST {
+            return given.len();
+        }
+        let begins = |at: &usize| given.get(*at).is_some_and(|byte| byte & 0xC0 != 0x80);
+        (BEGINNING - 3..=BEGINNING)
+            .rev()
+            .find(begins)
+            .unwrap_or(BEGINNING)
     }
 
     /// Adds what the accent finds in a broad transcription that has a reading.
@@ -230,9 +262,9 @@ impl Reading {
     /// Everything that was found, in the order of the text shown.
     fn found(&self) -> impl Iterator<Item = (Span, Home, &Diagnostic)> {
         let own: &[Diagnostic] = match self.manner.alphabet {
-            Alphabet::Ipa => self.transcription.diagnostics(),
+            Alphabet::Ipa if !self.cut => self.transcription.diagnostics(),
             // Conversion may have changed the order, so they are among the others, sorted.
-            Alphabet::XSampa | Alphabet::Arpabet => &[],
+            _ => &[],
         };
         let mut parsed = own
             .iter()
@@ -263,31 +295,20 @@ impl Reading {
             Home::Shown => self.shown.as_str(),
             Home::Parsed => self.transcription.text(),
         };
-        let related = diagnostic.related.map(|span| {
-            let shown = match home {
-                Home::Shown => span,
-                Home::Parsed => self.shown_at(span),
-            };
-            Label {
-                span: shown,
-                given: given_as(&self.replaced, shown),
-                message: "goes with".to_owned(),
+        let mut fault = Fault::new(diagnostic, text);
+        fault.span = shown;
+        fault.given = given_as(&self.replaced, shown);
+        for label in &mut fault.labels {
+            if home == Home::Parsed {
+                label.span = self.shown_at(label.span);
             }
-        });
-        let replacement = diagnostic.replacement();
-        Fault {
-            code: diagnostic.code.name(),
-            severity: diagnostic.severity,
-            span: shown,
-            given: given_as(&self.replaced, shown),
-            message: diagnostic.message(text),
-            help: diagnostic.help(text),
-            replacement: match home {
-                Home::Shown => replacement.map(str::to_owned),
-                Home::Parsed => replacement.and_then(|text| self.as_typed(text)),
-            },
-            labels: related.into_iter().collect(),
+            label.given = given_as(&self.replaced, label.span);
         }
+        if home == Home::Parsed {
+            let written = fault.replacement.as_deref();
+            fault.replacement = written.and_then(|text| self.as_typed(text));
+        }
+        fault
     }
 
     /// A piece of the alphabet in the notation that is being typed, where it has one.
@@ -353,6 +374,20 @@ impl Reading {
     pub fn is_valid(&self) -> bool {
         self.worst() != Some(Severity::Error)
     }
+}
+
+/// The diagnostic of a text that is too long to be judged.
+fn too_long() -> Diagnostic {
+    let mut found = Diagnostic::in_words(
+        Code::TextLong,
+        Span::new(0, 0),
+        format!(
+            "the text is longer than {LONGEST} bytes; only its beginning, which is shown, was read"
+        ),
+        Some("cut it into lines, an utterance each".to_owned()),
+    );
+    found.severity = Severity::Error;
+    found
 }
 
 /// The diagnostic of a piece that has no counterpart in another notation.

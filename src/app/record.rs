@@ -16,7 +16,7 @@ use super::files::Source;
 use super::output::Answers;
 use super::sheet;
 use super::{Failure, Status, Stop};
-use crate::record::{Client, Hat, Item, Outcome, SessionKind};
+use crate::record::{Client, Hat, Item, Outcome, Session, SessionKind};
 use crate::report::json::record as json;
 use crate::report::text::record as drawn;
 
@@ -194,9 +194,6 @@ pub(super) fn keep(arguments: &Keep) -> Result<Status, Stop> {
             .unwrap_or_default()
             .into_owned()
     });
-    let session = caseload
-        .begin(&client.code, kind, &name, &began)
-        .map_err(Stop::Run)?;
     let items: Vec<Item> = sheet
         .items
         .iter()
@@ -215,7 +212,15 @@ pub(super) fn keep(arguments: &Keep) -> Result<Status, Stop> {
             ..Item::default()
         })
         .collect();
-    caseload.record_all(session, &items).map_err(Stop::Run)?;
+    let session = Session {
+        id: 0,
+        kind,
+        list: name.clone(),
+        began,
+    };
+    caseload
+        .keep_session(&client.code, &session, &items)
+        .map_err(Stop::Run)?;
     let left_out: Vec<String> = sheet
         .left_out
         .iter()

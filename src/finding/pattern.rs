@@ -33,6 +33,7 @@ mod notation;
 mod segmental;
 mod sound;
 mod syllabic;
+mod table;
 mod unit;
 
 pub use notation::{Fault, parse};

@@ -11,24 +11,29 @@
 //! natural classes: Goldsmith and Riggle (2012), from memory. The constants stand in
 //! `grammar/rules.tsv` with their reasons.
 
+mod catalogue;
 mod change;
 mod constant;
 mod model;
 mod probe;
+mod rival;
+mod screen;
 mod search;
 mod site;
 mod sound;
 mod word;
 
+pub use catalogue::{Known, Neighbours, catalogue};
 pub use probe::{Probe, probes};
 pub use site::{Sample, Spoken};
 pub use sound::Sounds;
 
 use change::{Change, Kind};
 use model::{Problem, Rule};
+use rival::Standing;
 use search::Search;
 use site::Site;
-use sound::{Classes, NOTHING, OTHER, Set, bit};
+use sound::{Classes, NOTHING, OTHER};
 
 /// How sure a rule is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -133,64 +138,49 @@ pub struct Discovery {
     pub unexplained: usize,
     /// All errors of sounds.
     pub errors: usize,
+    /// Rules that the sheet nearly shows, likeliest first.
+    pub nearly: Vec<Nearly>,
     /// Whether the search was cut short.
     pub cut_short: bool,
 }
 
-/// A known pattern that may stand among the rules: two sounds for its change, and the sounds
-/// that it concerns.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Known {
-    /// Where it works: each place as a target's sound (`None` for a gap), with the sounds
-    /// left and right that allow it (`None` for a free side), and whether word edges do.
-    pub focus: Vec<u8>,
-    /// What a sound of it becomes, `None` if it is left out; the rest follows by features.
-    pub example: (Option<u8>, Option<u8>),
-    /// The sounds that may stand before it; `None` for anything.
-    pub left: Option<Neighbours>,
-    /// The sounds that may stand after it; `None` for anything.
-    pub right: Option<Neighbours>,
-    /// Whether it asks for onset (`Some(true)`) or coda (`Some(false)`).
-    pub onset: Option<bool>,
-    /// Whether it asks for a stressed syllable, or an unstressed one.
-    pub stressed: Option<bool>,
-}
-
-/// What may stand beside a sound.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Neighbours {
-    /// These sounds.
-    pub sounds: Vec<u8>,
-    /// And the edge of the word.
-    pub edge: bool,
+/// A rule that the sheet nearly shows: some more words would decide.
+#[derive(Clone, Debug)]
+pub struct Nearly {
+    /// In the notation of phonology.
+    pub rule: String,
+    /// What it does.
+    pub effect: Effect,
+    /// The bits it costs more than it saves.
+    pub more: f64,
 }
 
 /// Steps that a search may take: two seconds on a slow machine, far more than a sheet needs.
 pub const BUDGET: u64 = 600_000_000;
 
-/// Finds the rules behind the errors of some words. Known patterns count as cheaper than new
-/// rules. Cost: see [`BUDGET`]; a hundred words take some tens of milliseconds.
+/// What is known before a sheet is looked at.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Background<'b> {
+    /// Known patterns: they count as cheaper than new rules.
+    pub known: &'b [Known],
+    /// Words of the language with right productions, on which rules that look alike on the
+    /// sheet are told apart; some hundreds will do. Without any the sheet itself serves.
+    pub words: &'b [Sample],
+}
+
+/// Finds the rules behind the errors of some words. Cost: see [`BUDGET`]; a hundred words take some tens of milliseconds.
 #[must_use]
 pub fn discover(
     sounds: &Sounds,
     samples: &[Sample],
-    known: &[Known],
+    background: &Background<'_>,
     budget: u64,
 ) -> Discovery {
     let located = site::sites(samples, sounds);
     let classes = Classes::of(sounds);
     let constants = constant::all();
-    let mut sorted: Vec<Site> = located.iter().map(|(site, _)| *site).collect();
-    sorted.retain(|it| it.focus != OTHER);
-    sorted.sort_unstable();
-    let mut counted: Vec<(Site, f64)> = Vec::new();
-    for site in sorted {
-        match counted.last_mut() {
-            Some((last, count)) if *last == site => *count += 1.0,
-            _ => counted.push((site, 1.0)),
-        }
-    }
-    let mut kinds: Vec<Kind> = counted
+    let sites = counted(located.iter().map(|(site, _)| *site));
+    let mut kinds: Vec<Kind> = sites
         .iter()
         .filter(|(site, _)| site.is_error() && site.outcome != OTHER)
         .flat_map(|(site, _)| Change::kinds_of(sounds, site.focus, site.outcome))
@@ -210,23 +200,29 @@ pub fn discover(
             changes.push(change);
         }
     }
+    let catalogue = catalogue::rules(background.known, &sites, &mut changes, &constants);
     let problem = Problem {
-        sites: counted,
+        sites,
         changes,
         constants,
     };
-    let catalogue: Vec<Rule> = known
-        .iter()
-        .enumerate()
-        .filter_map(|(number, it)| as_rule(it, number, &problem, sounds))
-        .collect();
     let mut search = Search {
         problem: &problem,
         classes: &classes,
         known: &catalogue,
         budget,
+        least: 0.0,
     };
-    let (rules, fit) = search.run();
+    let (mut rules, mut fit) = search.run();
+    let words = rival::Words {
+        sites: if background.words.is_empty() {
+            problem.sites.clone()
+        } else {
+            let sites = site::sites(background.words, sounds);
+            counted(sites.iter().map(|(site, _)| *site))
+        },
+    };
+    let standings = search.settle(&mut rules, &mut fit, &words);
     let mut discovery = Discovery {
         errors: located.iter().filter(|(site, _)| site.is_error()).count(),
         cut_short: search.budget == 0,
@@ -238,28 +234,44 @@ pub fn discover(
         .map(|((_, count), slip)| count * slip)
         .sum();
     discovery.unexplained = whole(unexplained);
-    for (at, rule) in rules.iter().enumerate() {
+    let wording = Wording {
+        sounds,
+        classes: &classes,
+        problem: &problem,
+    };
+    let nearly = search.nearly(&rules, &fit).into_iter().filter_map(|it| {
+        let change = problem.changes.get(it.rule.change)?;
+        Some(Nearly {
+            rule: word::notation(&it.rule, change, &wording),
+            effect: Effect {
+                change: change.clone(),
+                rule: it.rule,
+            },
+            more: it.more,
+        })
+    });
+    discovery.nearly = nearly.collect();
+    for (rule, standing) in rules.iter().zip(&standings) {
         let Some(change) = problem.changes.get(rule.change) else {
             continue;
         };
-        let rivals = search.rivals(&rules, &fit, at);
-        let found = found(
-            (rule, change),
-            &rivals,
-            &located,
-            samples,
-            &Wording {
-                sounds,
-                classes: &classes,
-                problem: &problem,
-            },
-        );
+        let found = found((rule, change), standing, &located, samples, &wording);
         discovery.rules.push(found);
     }
     discovery
         .rules
         .sort_by(|one, other| (other.covers, &one.rule).cmp(&(one.covers, &other.rule)));
     discovery
+}
+
+/// Sites in order, equal ones counted; those beyond the sounds told apart are left out.
+fn counted(sites: impl Iterator<Item = Site>) -> Vec<(Site, f64)> {
+    let mut sorted: Vec<Site> = sites.filter(|it| it.focus != OTHER).collect();
+    sorted.sort_unstable();
+    let same = sorted.chunk_by(PartialEq::eq);
+    #[allow(clippy::cast_precision_loss, reason = "counts of sites")]
+    same.filter_map(|it| Some((*it.first()?, it.len() as f64)))
+        .collect()
 }
 
 /// What wording needs.
@@ -271,7 +283,7 @@ struct Wording<'w> {
 
 fn found(
     (rule, change): (&Rule, &Change),
-    rivals: &[(Option<Rule>, f64)],
+    standing: &Standing,
     located: &[(Site, u32)],
     samples: &[Sample],
     wording: &Wording<'_>,
@@ -308,13 +320,7 @@ fn found(
         })
         .collect();
     changes.sort_by_key(|it| core::cmp::Reverse(it.2));
-    let doubt: f64 = rivals.iter().map(|(_, more)| (-more).exp2()).sum();
-    let posterior = 1.0 / (1.0 + doubt);
-    let mut others: Vec<(&Rule, f64)> = rivals
-        .iter()
-        .filter_map(|(rule, more)| Some((rule.as_ref()?, *more)))
-        .collect();
-    others.sort_by(|one, other| one.1.total_cmp(&other.1));
+    let posterior = standing.posterior;
     let chances = covers + exceptions;
     let often = |wanted: f64, times: usize| times >= whole(wanted);
     let confidence = if !often(constants.few_chances, chances) {
@@ -326,7 +332,10 @@ fn found(
     } else {
         Confidence::Undecided
     };
-    others.retain(|(_, more)| *more <= constants.near);
+    let others = standing
+        .rivals
+        .iter()
+        .filter(|it| it.more <= constants.near);
     let effect = |rule: &Rule| {
         let change = wording.problem.changes.get(rule.change)?.clone();
         Some(Effect {
@@ -346,10 +355,10 @@ fn found(
         confidence,
         posterior,
         rivals: others
-            .iter()
-            .filter_map(|(rule, more)| {
-                let change = wording.problem.changes.get(rule.change)?;
-                Some((word::notation(rule, change, wording), *more))
+            .clone()
+            .filter_map(|it| {
+                let change = wording.problem.changes.get(it.rule.change)?;
+                Some((word::notation(&it.rule, change, wording), it.more))
             })
             .collect(),
         known: rule.known,
@@ -357,51 +366,8 @@ fn found(
             change: change.clone(),
             rule: rule.clone(),
         },
-        rival_effects: others.iter().filter_map(|(rule, _)| effect(rule)).collect(),
+        rival_effects: others.filter_map(|it| effect(&it.rule)).collect(),
     }
-}
-
-/// A known pattern as a rule over the changes seen; `None` if its change was not seen.
-fn as_rule(
-    known: &Known,
-    number: usize,
-    problem: &Problem,
-    sounds: &Sounds,
-) -> Option<Rule> {
-    let (target, outcome) = known.example;
-    let (target, outcome) = (target.unwrap_or(NOTHING), outcome.unwrap_or(NOTHING));
-    let kinds = Change::kinds_of(sounds, target, outcome);
-    // The last kind says most: features before a single sound.
-    let wanted = Change::new(kinds.last()?.clone(), sounds, &problem.constants);
-    let change = problem.changes.iter().position(|it| {
-        it.table == wanted.table && it.applies == wanted.applies && it.open == wanted.open
-    })?;
-    let set = |sounds: &[u8]| sounds.iter().fold(0, |set: Set, it| set | bit(*it));
-    let side = |it: &Option<Neighbours>| {
-        it.as_ref().map_or(Set::MAX, |it| {
-            set(&it.sounds) | if it.edge { bit(sound::EDGE) } else { 0 }
-        })
-    };
-    Some(Rule {
-        change,
-        focus: if target == NOTHING {
-            bit(NOTHING)
-        } else {
-            set(&known.focus)
-        },
-        left: side(&known.left),
-        right: side(&known.right),
-        position: known
-            .onset
-            .map_or(0, |it| if it { site::ONSET } else { site::CODA })
-            | known
-                .stressed
-                .map_or(0, |it| if it { site::STRESSED } else { site::UNSTRESSED }),
-        said: false,
-        bits: problem.constants.catalogue,
-        classes: [usize::MAX; 3],
-        known: Some(number),
-    })
 }
 
 #[allow(

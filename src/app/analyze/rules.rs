@@ -1,11 +1,17 @@
 //! The rules behind a sheet's errors, for `apical analyze`: what to work on first, the words
 //! made alike, what to ask next.
 
+use std::collections::BTreeSet;
+
 use crate::accent::Accent;
 use crate::finding::homophone::{self, Homophones};
 use crate::finding::item::{Item, Pairing};
+use crate::finding::pattern::Pattern;
 use crate::finding::priority::{Priority, Weights, priorities};
-use crate::finding::rule::{BUDGET, Discovery, Probe, Sample, Sounds, discover, probes};
+use crate::finding::rule::{
+    BUDGET, Background, Discovery, Known, Probe, Sample, Sounds, catalogue, discover,
+    probes,
+};
 use crate::lexicon::{Forms, Kind, Lexicon, Scope};
 use crate::notation::Transcription;
 use crate::report::json::rules as json;
@@ -15,6 +21,8 @@ use crate::report::text::rules as drawn;
 pub(super) struct Rules {
     discovery: Discovery,
     sounds: Sounds,
+    /// For each rule the name of the pattern that it is, if it is a known one.
+    names: Vec<Option<String>>,
     priorities: Vec<Priority>,
     /// Common words, as a client who follows the rules would say them.
     words: Vec<Sample>,
@@ -26,29 +34,61 @@ pub(super) struct Rules {
 const COMMON: usize = 5_000;
 /// How many words to ask next are named.
 const PROBES: usize = 8;
+/// How many sounds a word has that is asked: long ones show much, but are hard to say and
+/// to write down.
+const ASKABLE: core::ops::RangeInclusive<usize> = 2..=7;
 /// Bits below which a word is not worth asking for: the rules are decided.
 const WORTH: f64 = 0.05;
 
+/// How many words tell rules apart that look alike on the sheet, at most.
+const APART: usize = 600;
+/// How often each sound stands in them if there are enough such words: a rule that concerns
+/// a rare sound too is then another rule.
+const EACH: usize = 25;
+
 impl Rules {
-    pub(super) fn in_items(items: &[Item], accent: &Accent) -> Self {
+    pub(super) fn in_items(
+        items: &[Item],
+        accent: &Accent,
+        patterns: &[Pattern],
+        weights: Weights,
+    ) -> Self {
         let mut sounds = Sounds::of(accent);
         let samples: Vec<Sample> =
             items.iter().map(|it| Sample::of(it, &mut sounds)).collect();
-        let discovery = discover(&sounds, &samples, &[], BUDGET);
+        let wrong = items.iter().any(|it| !it.is_right());
+        let lexicon = Lexicon::of(accent.name()).filter(|_| wrong);
+        let words = match &lexicon {
+            Some(lexicon) => common(lexicon, accent, &mut sounds),
+            None => Vec::new(),
+        };
+        let (places, known): (Vec<usize>, Vec<Known>) =
+            catalogue(patterns, &sounds).into_iter().unzip();
+        let background = Background {
+            known: &known,
+            words: &apart(&words),
+        };
+        let discovery = discover(&sounds, &samples, &background, BUDGET);
+        let name = |known: usize| {
+            let pattern = places.get(known).and_then(|at| patterns.get(*at));
+            pattern.map(|it| it.name.clone())
+        };
         let mut rules = Self {
+            names: discovery
+                .rules
+                .iter()
+                .map(|it| it.known.and_then(name))
+                .collect(),
             discovery,
             sounds,
             priorities: Vec::new(),
-            words: Vec::new(),
+            words,
             homophones: Vec::new(),
             probes: Vec::new(),
         };
-        let Some(lexicon) = Lexicon::of(accent.name()) else {
+        let Some(lexicon) = lexicon.filter(|_| rules.discovery.errors > 0) else {
             return rules;
         };
-        if rules.discovery.errors == 0 {
-            return rules;
-        }
         if let Ok(forms) = Forms::of(&lexicon, &Scope::default()) {
             rules.priorities = priorities(
                 &rules.discovery,
@@ -56,35 +96,25 @@ impl Rules {
                 &rules.sounds,
                 &lexicon,
                 &forms,
-                Weights::default(),
+                weights,
             );
         }
         if rules.discovery.rules.is_empty() {
             return rules;
         }
-        let mut pairing = Pairing::new(accent);
-        let entries = lexicon.commonest_first();
-        let common = entries.iter().filter(|it| it.kind() == Kind::Word);
-        for entry in common.take(COMMON) {
-            let Some(target) = entry.targets().next() else {
-                continue;
-            };
-            let target = Transcription::parse(&target);
-            let item = pairing.item(0, entry.word(), &target, &target);
-            rules.words.push(Sample::of(&item, &mut rules.sounds));
-        }
         rules.homophones =
             homophone::homophones(&rules.discovery, &rules.words, &rules.sounds);
-        let asked = |word: &Sample| {
-            items
-                .iter()
-                .any(|it| it.word.eq_ignore_ascii_case(&word.word))
+        // Spelled words, not transcriptions: their case means nothing.
+        let folded = |word: &str| -> String {
+            word.chars().map(|it| it.to_ascii_lowercase()).collect()
         };
+        let asked: BTreeSet<String> = items.iter().map(|it| folded(&it.word)).collect();
+        let asked = |word: &Sample| asked.contains(&folded(&word.word));
         let (pool, places): (Vec<Sample>, Vec<usize>) = rules
             .words
             .iter()
             .enumerate()
-            .filter(|(_, it)| it.sounds.len() > 1 && !asked(it))
+            .filter(|(_, it)| ASKABLE.contains(&it.sounds.len()) && !asked(it))
             .map(|(at, it)| (it.clone(), at))
             .unzip();
         rules.probes = probes(&rules.discovery, &rules.sounds, &pool, PROBES)
@@ -112,7 +142,16 @@ impl Rules {
 
     pub(super) fn json(&self) -> json::Rules<'_> {
         json::Rules {
-            rules: self.discovery.rules.iter().map(json::Rule::new).collect(),
+            rules: self
+                .discovery
+                .rules
+                .iter()
+                .zip(&self.names)
+                .map(|(rule, name)| json::Rule {
+                    pattern: name.as_deref(),
+                    ..json::Rule::new(rule)
+                })
+                .collect(),
             unexplained: self.discovery.unexplained,
             cut_short: self.discovery.cut_short,
             priorities: self.priorities.iter().map(json::Priority::new).collect(),
@@ -137,14 +176,21 @@ impl Rules {
         }
     }
 
-    pub(super) fn page(&self) -> drawn::Page<'_> {
+    pub(super) fn page(&self, whole_lists: bool) -> drawn::Page<'_> {
+        let pairs = if whole_lists {
+            usize::MAX
+        } else {
+            drawn::PAIRS
+        };
         drawn::Page {
+            whole_lists,
             discovery: &self.discovery,
+            names: self.names.iter().map(Option::as_deref).collect(),
             priorities: &self.priorities,
             homophones: self
                 .homophones
                 .iter()
-                .take(drawn::PAIRS)
+                .take(pairs)
                 .map(|it| (self.word(it.a), self.word(it.b), self.sounds_as(it)))
                 .collect(),
             pairs: self.homophones.len(),
@@ -155,4 +201,42 @@ impl Rules {
                 .collect(),
         }
     }
+}
+
+/// The commonest words of a lexicon with right productions.
+fn common(lexicon: &Lexicon, accent: &Accent, sounds: &mut Sounds) -> Vec<Sample> {
+    let mut pairing = Pairing::new(accent);
+    let entries = lexicon.commonest_first();
+    let words = entries.iter().filter(|it| it.kind() == Kind::Word);
+    words
+        .take(COMMON)
+        .filter_map(|entry| {
+            let target = Transcription::parse(&entry.targets().next()?);
+            let item = pairing.item(0, entry.word(), &target, &target);
+            Some(Sample::of(&item, sounds))
+        })
+        .collect()
+}
+
+/// Words in which every sound stands often enough, as far as there are such.
+fn apart(words: &[Sample]) -> Vec<Sample> {
+    let mut counts = [0_usize; 256];
+    let mut chosen = Vec::new();
+    for word in words {
+        let mut rare = false;
+        for sound in &word.sounds {
+            let count = counts.get_mut(usize::from(sound.target));
+            rare |= count.is_some_and(|it| *it < EACH);
+        }
+        if !rare || chosen.len() >= APART {
+            continue;
+        }
+        for sound in &word.sounds {
+            if let Some(count) = counts.get_mut(usize::from(sound.target)) {
+                *count += 1;
+            }
+        }
+        chosen.push(word.clone());
+    }
+    chosen
 }

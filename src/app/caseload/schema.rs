@@ -1,6 +1,6 @@
 //! The form of the file, and how an older one becomes the present one.
 
-use std::path::PathBuf;
+use rusqlite::TransactionBehavior;
 
 use super::{Answer, Caseload};
 use crate::app::Failure;
@@ -79,14 +79,8 @@ pub(super) const APPLICATION: i32 = 0x4170_6963;
 /// Takes the steps that the file has not seen, each in one transaction, after a copy of it
 /// was put beside it.
 pub(super) fn bring_up_to_date(caseload: &mut Caseload) -> Answer<()> {
-    let number = |caseload: &Caseload, name: &str| -> Answer<i32> {
-        caseload
-            .connection
-            .pragma_query_value(None, name, |row| row.get(0))
-            .map_err(|error| caseload.failed(&error))
-    };
-    let version = number(caseload, "user_version")?;
-    let application = number(caseload, "application_id")?;
+    let version = caseload.number("user_version")?;
+    let application = caseload.number("application_id")?;
     let tables: i64 = caseload
         .connection
         .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))
@@ -115,7 +109,11 @@ pub(super) fn bring_up_to_date(caseload: &mut Caseload) -> Answer<()> {
             caseload.back_up(number - 1)?;
         }
         let failed = |error: rusqlite::Error| super::failure(&caseload.path, &error);
-        let transaction = caseload.connection.transaction().map_err(failed)?;
+        // From the start the only writer: what is looked at cannot change under it.
+        let transaction = caseload
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(failed)?;
         // Another program may have taken the step since the version was read.
         let now: i32 = transaction
             .pragma_query_value(None, "user_version", |row| row.get(0))
@@ -133,19 +131,52 @@ pub(super) fn bring_up_to_date(caseload: &mut Caseload) -> Answer<()> {
 }
 
 impl Caseload {
-    /// Copies the file beside itself before its form changes, and says where.
-    fn back_up(&self, form: i32) -> Answer<PathBuf> {
+    /// Copies the file beside itself before its form changes: whole under its name, or not.
+    /// A copy of the same form from earlier is replaced, since the file has gone on since.
+    #[allow(clippy::disallowed_methods, reason = "the app reads files")]
+    fn back_up(&self, form: i32) -> Answer<()> {
         let mut name = self.path.file_name().unwrap_or_default().to_owned();
         name.push(format!(".form-{form}"));
-        let copy = self.path.with_file_name(name);
-        if copy.exists() {
-            // A copy of this form is there from an attempt that did not finish.
-            return Ok(copy);
+        let copy = self.path.with_file_name(&name);
+        name.push(format!(".{}.new", std::process::id()));
+        let unfinished = self.path.with_file_name(name);
+        let failed = |error: std::io::Error| {
+            Failure::new(
+                copy.display().to_string(),
+                format!("the copy before a change of form cannot be made: {error}"),
+                "make room on the disk or mend the folder's permissions; the caseload is \
+                 as it was",
+            )
+        };
+        if unfinished.exists() {
+            std::fs::remove_file(&unfinished).map_err(failed)?;
         }
-        super::create_for_owner(&copy)?;
+        super::create_for_owner(&unfinished)?;
+        let copied = self
+            .connection
+            .execute("VACUUM INTO ?1", [unfinished.display().to_string()])
+            .map_err(|error| self.failed(&error))
+            .and_then(|_| {
+                let file = std::fs::File::open(&unfinished).map_err(failed)?;
+                file.sync_all().map_err(failed)
+            })
+            .and_then(|()| {
+                // Forms only rise: if it is still this one, the copy is of this one.
+                if self.number("user_version")? > form {
+                    return Ok(false);
+                }
+                std::fs::rename(&unfinished, &copy).map_err(failed)?;
+                Ok(true)
+            });
+        if !matches!(copied, Ok(true)) {
+            let _ = std::fs::remove_file(&unfinished);
+        }
+        copied.map(|_| ())
+    }
+
+    fn number(&self, pragma: &str) -> Answer<i32> {
         self.connection
-            .execute("VACUUM INTO ?1", [copy.display().to_string()])
-            .map_err(|error| self.failed(&error))?;
-        Ok(copy)
+            .pragma_query_value(None, pragma, |row| row.get(0))
+            .map_err(|error| self.failed(&error))
     }
 }

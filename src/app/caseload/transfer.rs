@@ -236,6 +236,7 @@ impl Caseload {
                 ));
             }
             seen.push(&client.code);
+            client.check_items()?;
             read.push(client.read()?);
         }
         let mut brought = Imported::default();
@@ -266,6 +267,55 @@ impl Caseload {
             Ok(())
         })?;
         Ok(brought)
+    }
+
+    /// Keeps a whole session, all of it or nothing, and once: the same items on the same
+    /// list of the same day are not taken twice.
+    ///
+    /// # Errors
+    ///
+    /// Where there is no such client, the session is there already, or the file cannot be
+    /// written.
+    pub fn keep_session(
+        &mut self,
+        code: &str,
+        session: &Session,
+        items: &[Item],
+    ) -> Answer<()> {
+        let day = |time: &str| time.split('T').next().unwrap_or(time).to_owned();
+        let heard = |item: &Item| {
+            (
+                item.position,
+                item.word.clone(),
+                item.target.clone(),
+                item.production.clone(),
+            )
+        };
+        self.all_or_nothing(|caseload| {
+            for kept in caseload.sessions(code)? {
+                let same = kept.kind == session.kind
+                    && kept.list == session.list
+                    && day(&kept.began) == day(&session.began)
+                    && caseload
+                        .items(kept.id)?
+                        .iter()
+                        .map(heard)
+                        .eq(items.iter().map(heard));
+                if same {
+                    return Err(Failure::new(
+                        format!("client `{code}`, session \"{}\"", kept.list),
+                        format!("these items are in the record already, on {}", day(&kept.began)),
+                        "nothing was kept twice; if the list was said again with the same \
+                         result, give it a name of its own with `--session NAME`",
+                    ));
+                }
+            }
+            let id = caseload.begin(code, session.kind, &session.list, &session.began)?;
+            for item in items {
+                caseload.put(id, item)?;
+            }
+            Ok(())
+        })
     }
 
     fn put(&mut self, session: i64, item: &Item) -> Answer<()> {
@@ -325,10 +375,10 @@ impl ExportedClient {
                         item.production.clone().unwrap_or_default(),
                         item.outcome.clone(),
                         item.attempt.to_string(),
-                        item.cue.to_string(),
-                        item.note.clone(),
                         item.pass.to_string(),
-                        if item.unsure { "unsure" } else { "" }.to_owned(),
+                        item.cue.to_string(),
+                        if item.unsure { "yes" } else { "no" }.to_owned(),
+                        item.note.clone(),
                     ]
                 })
             })
@@ -347,10 +397,10 @@ impl ExportedClient {
         "production",
         "outcome",
         "attempt",
-        "cue",
-        "note",
         "pass",
+        "cue",
         "unsure",
+        "note",
     ];
 
     fn read(&self) -> Answer<(Client, Vec<ReadSession>)> {
@@ -414,6 +464,30 @@ impl ExportedClient {
             sessions.push((session, planned.collect(), items, trials));
         }
         Ok((client, sessions))
+    }
+
+    /// That no two items of a session claim one place: only one of them could be kept.
+    fn check_items(&self) -> Answer<()> {
+        for (session, number) in self.sessions.iter().zip(1..) {
+            let mut places: Vec<(u32, u32, u32)> = session
+                .items
+                .iter()
+                .map(|item| (item.position, item.attempt, item.pass))
+                .collect();
+            places.sort_unstable();
+            let twice = places.windows(2).find_map(|pair| match pair {
+                [one, other] if one == other => Some(one.0),
+                _ => None,
+            });
+            if let Some(position) = twice {
+                return Err(Failure::new(
+                    format!("client `{}`, session {number}, item {position}", self.code),
+                    "is there twice: same position, attempt and pass",
+                    "mend the records and take them in again; nothing was taken in",
+                ));
+            }
+        }
+        Ok(())
     }
 
     fn meaning<T>(

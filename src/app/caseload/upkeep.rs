@@ -1,8 +1,11 @@
 //! Looking the file through, and forgetting a client for good.
 
+use std::path::{Path, PathBuf};
+
 use rusqlite::params;
 
 use super::{Answer, Caseload};
+use crate::app::Failure;
 
 /// What went with a client.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -44,6 +47,13 @@ impl Caseload {
                 "session {session}, item {position}: its outcome is `{outcome}`, and it has {has}"
             ))
         })?);
+        if others_may_read(&self.path) {
+            faults.push(
+                "others on this machine may read the file: make it yours alone \
+                 (`chmod 600`)"
+                    .to_owned(),
+            );
+        }
         Ok(faults)
     }
 
@@ -72,33 +82,107 @@ impl Caseload {
                  WHERE client = ?1",
             )?,
         };
+        // First what cannot be found again from the client's code, should we be stopped.
+        for copy in copies(&self.path) {
+            std::fs::remove_file(&copy).map_err(|error| {
+                Failure::new(
+                    copy.display().to_string(),
+                    format!("this older copy holds the client too: {error}"),
+                    "remove the file yourself, then forget the client again; nothing was \
+                     forgotten",
+                )
+            })?;
+        }
         self.connection
             .execute("DELETE FROM client WHERE id = ?1", params![client.id])
             .and_then(|_| self.connection.execute_batch("VACUUM"))
             .map_err(|error| self.failed(&error))?;
-        for copy in self.copies() {
-            std::fs::remove_file(&copy).map_err(|error| {
-                crate::app::Failure::new(
-                    copy.display().to_string(),
-                    format!(
-                        "the client is gone from the caseload, but not from this older copy: {error}"
-                    ),
-                    "remove the file yourself",
-                )
-            })?;
-        }
         Ok(gone)
     }
+}
 
-    /// The copies of older forms that lie beside the file.
-    fn copies(&self) -> Vec<std::path::PathBuf> {
-        (1..100)
-            .map(|form| {
-                let mut name = self.path.file_name().unwrap_or_default().to_owned();
-                name.push(format!(".form-{form}"));
-                self.path.with_file_name(name)
-            })
-            .filter(|copy| copy.exists())
-            .collect()
+/// The copies of older forms that lie beside a caseload, oldest form first, and what is left
+/// of one that was not finished.
+pub(super) fn copies(path: &Path) -> Vec<PathBuf> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let start = format!("{name}.form-");
+    let folder = path.parent().filter(|it| !it.as_os_str().is_empty());
+    let Ok(beside) = std::fs::read_dir(folder.unwrap_or(Path::new("."))) else {
+        return Vec::new();
+    };
+    let mut copies: Vec<PathBuf> = beside
+        .filter_map(|entry| Some(entry.ok()?.file_name()))
+        .filter(|file| file.to_string_lossy().starts_with(&start))
+        .map(|file| path.with_file_name(file))
+        .collect();
+    copies.sort();
+    copies
+}
+
+/// Looks at what lies at the place of a caseload before it is opened: only a file can be
+/// one, and what SQLite would wait for, or silently begin anew, is named instead.
+pub(super) fn look_at(path: &Path) -> Answer<()> {
+    let Ok(there) = std::fs::metadata(path) else {
+        // Nothing there yet, or the reason comes when it is made.
+        return Ok(());
+    };
+    let place = || path.display().to_string();
+    if !there.is_file() {
+        let what = if there.is_dir() {
+            "a folder"
+        } else {
+            "no file"
+        };
+        return Err(Failure::new(
+            place(),
+            format!("the place of the caseload is {what}"),
+            "name a file with `--caseload FILE`",
+        ));
     }
+    if there.len() > 0 {
+        return Ok(());
+    }
+    if let Some(copy) = copies(path).last() {
+        return Err(Failure::new(
+            place(),
+            "the caseload is empty, to the last byte, and an older copy lies beside it",
+            format!(
+                "put your own backup, or {}, in its place; to begin anew, move both away",
+                copy.display()
+            ),
+        ));
+    }
+    for_owner_alone(path)
+}
+
+#[cfg(unix)]
+fn for_owner_alone(path: &Path) -> Answer<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    if !others_may_read(path) {
+        return Ok(());
+    }
+    let owner = std::fs::Permissions::from_mode(0o600);
+    std::fs::set_permissions(path, owner).map_err(|error| {
+        Failure::new(
+            path.display().to_string(),
+            format!("others may read this file, and that cannot be changed: {error}"),
+            "name a file of your own with `--caseload FILE`",
+        )
+    })
+}
+
+#[cfg(not(unix))]
+fn for_owner_alone(_: &Path) -> Answer<()> {
+    Ok(())
+}
+
+#[cfg(unix)]
+fn others_may_read(path: &Path) -> bool {
+    use std::os::unix::fs::PermissionsExt as _;
+    std::fs::metadata(path).is_ok_and(|it| it.permissions().mode() & 0o077 != 0)
+}
+
+#[cfg(not(unix))]
+fn others_may_read(_: &Path) -> bool {
+    false
 }

@@ -401,7 +401,12 @@ impl Choice {
     }
 
     /// Whether a sound of a production is what the rule makes of a target's.
-    fn is_said(&self, target: &FeatureBundle, said: &Said, places: &[Places]) -> bool {
+    pub(super) fn is_said(
+        &self,
+        target: &FeatureBundle,
+        said: &Said,
+        places: &[Places],
+    ) -> bool {
         let change = |sound: &Sound| {
             let moved =
                 said.bundle.place != target.place && places.contains(&said.bundle.place);

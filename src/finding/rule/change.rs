@@ -30,20 +30,24 @@ pub(super) enum Kind {
     FullVowel,
     /// It is left out.
     Deletion,
+    /// Each of these sounds becomes the other of its pair: a known pattern's.
+    Listed(Vec<(u8, u8)>),
 }
 
 impl Change {
     /// In which order rules of its kind work.
     pub(super) fn phase(&self) -> u8 {
-        match self.kind {
+        match &self.kind {
             Kind::Insertion(_) => 0,
             Kind::Deletion => 2,
+            Kind::Listed(_) if self.is_insertion() => 0,
+            Kind::Listed(pairs) if pairs.iter().all(|it| it.1 == NOTHING) => 2,
             _ => 1,
         }
     }
 
     pub(super) fn is_insertion(&self) -> bool {
-        matches!(self.kind, Kind::Insertion(_))
+        self.applies == bit(NOTHING)
     }
 
     /// What it makes of a sound, if anything.
@@ -113,6 +117,12 @@ impl Change {
                     set(number, first(open));
                 }
                 constants.constant_change
+            }
+            Kind::Listed(pairs) => {
+                for (from, to) in pairs {
+                    set(*from, *to);
+                }
+                0.0
             }
             Kind::Features(features, model) => {
                 if let Some(model) = traits_of(*model) {

@@ -49,4 +49,6 @@ constants! {
     firm_hits,
     few_chances,
     near,
+    doubtful,
+    favour,
 }

@@ -1,6 +1,6 @@
 //! What to ask next: the words that would decide between rules.
 
-use super::{Discovery, Effect, Found, Sample, Sounds};
+use super::{Discovery, Effect, Found, Nearly, Sample, Sounds};
 
 /// A word worth asking for.
 #[derive(Clone, Debug, PartialEq)]
@@ -9,12 +9,15 @@ pub struct Probe {
     pub word: usize,
     /// What it is expected to tell, in bits.
     pub bits: f64,
-    /// The rule it tells most about, by its place in the discovery.
-    pub decides: usize,
+    /// The rule it tells most about, by its place in the discovery; `None` for one that is
+    /// only nearly there.
+    pub decides: Option<usize>,
 }
 
 /// How likely an error is that no rule predicts.
 const SLIP: f64 = 0.02;
+/// How often a rule works of which little is known.
+const USUAL: f64 = 0.8;
 
 /// The words, most telling first, that would decide best between the rules found, their
 /// rivals and none. Cost: linear in the words for each rule and rival.
@@ -29,7 +32,9 @@ pub fn probes(
     words: &[Sample],
     count: usize,
 ) -> Vec<Probe> {
-    let questions: Vec<Question<'_>> = discovery.rules.iter().map(Question::of).collect();
+    let mut questions: Vec<Question<'_>> =
+        discovery.rules.iter().map(Question::of).collect();
+    questions.extend(discovery.nearly.iter().map(Question::near));
     let told: Vec<Vec<f64>> = words
         .iter()
         .map(|word| questions.iter().map(|it| it.told(word, sounds)).collect())
@@ -40,7 +45,7 @@ pub fn probes(
         let worth = |told: &Vec<f64>| -> f64 {
             told.iter()
                 .zip(&known)
-                .map(|(bits, known)| bits / (1.0 + 4.0 * known))
+                .map(|(bits, known)| bits / (1.0 + known))
                 .sum()
         };
         let mut best: Option<(usize, f64)> = None;
@@ -62,7 +67,9 @@ pub fn probes(
         chosen.push(Probe {
             word,
             bits,
-            decides: most.map_or(0, |(at, _)| at),
+            decides: most
+                .map(|(at, _)| at)
+                .filter(|at| *at < discovery.rules.len()),
         });
         for (known, bits) in known.iter_mut().zip(told) {
             *known += bits;
@@ -97,6 +104,16 @@ impl<'f> Question<'f> {
             effects,
             absent: absent / total,
             rate,
+        }
+    }
+
+    /// Whether a rule that the sheet nearly shows is there.
+    fn near(nearly: &'f Nearly) -> Self {
+        let weight = (-nearly.more).exp2();
+        Self {
+            effects: vec![(&nearly.effect, weight / (1.0 + weight))],
+            absent: 1.0 / (1.0 + weight),
+            rate: USUAL,
         }
     }
 

@@ -20,6 +20,7 @@ pub(super) fn notation(rule: &Rule, change: &Change, wording: &Wording<'_>) -> S
             Some(sound) => wording.sounds.text(sound).to_owned(),
             None => format!("[{}]", values(change, wording)),
         },
+        Kind::Listed(pairs) => listed(pairs, wording),
     };
     let mut text = format!("{focus} → {outcome}");
     let mut right = after.map_or(String::new(), |it| bracketed(&it));
@@ -68,6 +69,13 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
             };
             format!("{} becomes {outcome}", spelled(&name, symbol))
         }
+        Kind::Listed(pairs) if change.is_insertion() => {
+            format!("{} is added", listed(pairs, wording))
+        }
+        Kind::Listed(pairs) => match listed(pairs, wording).as_str() {
+            "∅" => format!("{} is left out", spelled(&name, symbol)),
+            outcome => format!("{} becomes {outcome}", spelled(&name, symbol)),
+        },
     };
     let edge =
         |side: &Option<(String, bool)>| side.as_ref().is_some_and(|it| it.0 == "#");
@@ -91,6 +99,20 @@ pub(super) fn plain(rule: &Rule, change: &Change, wording: &Wording<'_>) -> Stri
         text = format!("{text} in {place}");
     }
     text
+}
+
+/// The outcomes of a change given sound by sound, in the order of its sounds: one if it is
+/// the same for all.
+fn listed(pairs: &[(u8, u8)], wording: &Wording<'_>) -> String {
+    let mut sorted = pairs.to_vec();
+    sorted.sort_unstable();
+    let mut outcomes: Vec<u8> = sorted.iter().map(|it| it.1).collect();
+    outcomes.dedup();
+    let texts: Vec<&str> = outcomes.iter().map(|it| wording.sounds.text(*it)).collect();
+    match texts.as_slice() {
+        [one] => (*one).to_owned(),
+        several => format!("{{{}}}", several.join(", ")),
+    }
 }
 
 /// The one sound that comes out, if only one sound goes in.

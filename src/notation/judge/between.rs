@@ -102,7 +102,11 @@ impl Judge<'_, '_> {
             .text
             .get(start..item.start as usize)
             .unwrap_or_default();
+        // A stand-in that may be no stress mark at all has its own notice.
         let mark = item.span().of(self.text);
+        if !mark.chars().all(|c| matches!(c, 'ˈ' | 'ˌ')) {
+            return;
+        }
         let found = Diagnostic::new(
             Code::StressBeforeVowel,
             start,

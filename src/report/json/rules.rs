@@ -30,6 +30,8 @@ pub struct Rule<'a> {
     pub rule: &'a str,
     /// In plain words.
     pub plain: &'a str,
+    /// The name of the pattern that it is, if it is a known one.
+    pub pattern: Option<&'a str>,
     /// How often it worked.
     pub covers: usize,
     /// How often the sound was right where it could have worked.
@@ -57,6 +59,7 @@ impl<'a> Rule<'a> {
         Self {
             rule: &found.rule,
             plain: &found.plain,
+            pattern: None,
             covers: found.covers,
             exceptions: found.exceptions,
             otherwise: found.otherwise,
@@ -121,6 +124,7 @@ pub struct Probe<'a> {
     pub word: &'a str,
     /// What it is expected to tell, in bits.
     pub bits: f64,
-    /// The rule it tells most about, by its place in the list, from 0.
-    pub rule: usize,
+    /// The rule it tells most about, by its place in the list, from 0; `null` for one that
+    /// the sheet only nearly shows.
+    pub rule: Option<usize>,
 }

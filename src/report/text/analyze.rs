@@ -36,10 +36,42 @@ pub struct Page<'a> {
     pub measures: measure::Page<'a>,
     /// Whether every single error is listed.
     pub every_error: bool,
+    /// Whether long lists are shown to their end.
+    pub whole_lists: bool,
+}
+
+impl Page<'_> {
+    /// How many of a list are shown.
+    const fn most(&self, usual: usize) -> usize {
+        if self.whole_lists { usize::MAX } else { usual }
+    }
 }
 
 /// How many words stand as examples.
 const WORDS: usize = 8;
+/// How many lines a list has.
+const LINES: usize = 12;
+
+/// Says how much of a list is not shown.
+fn push_more(out: &mut String, all: usize, most: usize, columns: usize) {
+    let more = all.saturating_sub(most);
+    if more > 0 {
+        let text = format!("and {more} more: --whole-lists shows them");
+        push_hanging(out, 2, "", palette::FAINT, 0, &text, columns);
+    }
+}
+
+/// Some names parted by commas, and how many more there are.
+fn some(names: impl ExactSizeIterator<Item = String>, most: usize) -> String {
+    let more = names.len().saturating_sub(most);
+    let shown: Vec<String> = names.take(most).collect();
+    let more = if more > 0 {
+        format!(" and {more} more")
+    } else {
+        String::new()
+    };
+    shown.join(", ") + &more
+}
 
 /// Draws the page for a screen of so many columns.
 #[must_use]
@@ -100,37 +132,43 @@ struct Folded<'a> {
 /// What a pattern adds is its occurrences that no pattern before it has, times its share of
 /// chances: of a narrow pattern that always shows and a broad one that shows in the same
 /// places and rarely elsewhere, the narrow one goes first.
+///
+/// Cost: the occurrences of all patterns, and the square of the number of patterns.
 fn fold<'a>(patterns: &[(&'a Pattern, &'a Tally)]) -> Vec<Folded<'a>> {
-    let mut rest: Vec<(&Pattern, &Tally)> = patterns
+    let mut rest: Vec<Waiting<'a>> = patterns
         .iter()
         .filter(|(_, tally)| tally.occurrences > 0)
-        .copied()
+        .map(|(pattern, tally)| Waiting {
+            pattern,
+            tally,
+            own: tally.shown.len(),
+        })
         .collect();
     let mut folded: Vec<Folded<'a>> = Vec::new();
     let mut known: BTreeSet<(usize, usize)> = BTreeSet::new();
     while !rest.is_empty() {
-        let own =
-            |tally: &Tally| tally.shown.iter().filter(|it| !known.contains(it)).count();
-        // Whole numbers, so that ties are ties: a share in millionths.
-        let adds = |(pattern, tally): &(&Pattern, &Tally)| {
-            let share = tally.occurrences * 1_000_000 / tally.opportunities.max(1);
-            let few = tally.is_too_few() || pattern.counts_allowed;
-            (!few, own(tally) * share, tally.opportunities)
-        };
         let mut best = 0;
         for (at, candidate) in rest.iter().enumerate() {
-            if rest.get(best).is_some_and(|it| adds(candidate) > adds(it)) {
+            if rest
+                .get(best)
+                .is_some_and(|it| candidate.adds() > it.adds())
+            {
                 best = at;
             }
         }
-        let (pattern, tally) = rest.remove(best);
-        let own = own(tally);
+        let Waiting {
+            pattern,
+            tally,
+            own,
+        } = rest.remove(best);
         if own == 0 {
+            // Both lists are in order.
             let shared = |other: &Folded<'_>| {
+                let there = &other.tally.shown;
                 tally
                     .shown
                     .iter()
-                    .filter(|it| other.tally.shown.contains(it))
+                    .filter(|it| there.binary_search(it).is_ok())
                     .count()
             };
             let under = folded.iter_mut().rev().max_by_key(|it| shared(it));
@@ -139,7 +177,14 @@ fn fold<'a>(patterns: &[(&'a Pattern, &'a Tally)]) -> Vec<Folded<'a>> {
                 continue;
             }
         }
-        known.extend(&tally.shown);
+        for place in &tally.shown {
+            if known.insert(*place) {
+                for other in &mut rest {
+                    let has = other.tally.shown.binary_search(place).is_ok();
+                    other.own -= usize::from(has);
+                }
+            }
+        }
         folded.push(Folded {
             pattern,
             tally,
@@ -148,6 +193,24 @@ fn fold<'a>(patterns: &[(&'a Pattern, &'a Tally)]) -> Vec<Folded<'a>> {
         });
     }
     folded
+}
+
+/// A pattern that is not in order yet.
+struct Waiting<'a> {
+    pattern: &'a Pattern,
+    tally: &'a Tally,
+    /// Occurrences that no pattern before it has.
+    own: usize,
+}
+
+impl Waiting<'_> {
+    /// What it adds: whole numbers, so that ties are ties, its share in millionths.
+    fn adds(&self) -> (bool, usize, usize) {
+        let tally = self.tally;
+        let share = tally.occurrences * 1_000_000 / tally.opportunities.max(1);
+        let few = tally.is_too_few() || self.pattern.counts_allowed;
+        (!few, self.own * share, tally.opportunities)
+    }
 }
 
 /// Whether a pattern comes up often enough to be named first: in two places or more that
@@ -193,7 +256,7 @@ fn patterns(out: &mut String, page: &Page<'_>, folded: &[Folded<'_>], columns: u
         let mut text = visible(&it.pattern.catches);
         let _ = write!(text, " ({})", visible(&rules.join("; ")));
         push_hanging(out, 13, "", palette::FAINT, 0, &text, columns);
-        let said = words(page.items, it.tally);
+        let said = words(page, it.tally);
         push_hanging(out, 13, "", palette::FAINT, 0, &said, columns);
         let mut notes = Vec::new();
         if it.tally.bled > 0 {
@@ -223,21 +286,9 @@ fn share_words(tally: &Tally) -> String {
 }
 
 /// Some of the words that a pattern shows in, target and production of each.
-fn words(items: &[Item], tally: &Tally) -> String {
-    let shown: Vec<String> = tally
-        .items
-        .iter()
-        .take(WORDS)
-        .filter_map(|at| items.get(*at))
-        .map(name)
-        .collect();
-    let more = tally.items.len().saturating_sub(WORDS);
-    let more = if more > 0 {
-        format!(" and {more} more")
-    } else {
-        String::new()
-    };
-    shown.join(", ") + &more
+fn words(page: &Page<'_>, tally: &Tally) -> String {
+    let named = |at: &usize| page.items.get(*at).map_or(String::new(), name);
+    some(tally.items.iter().map(named), page.most(WORDS))
 }
 
 /// An item in a list: its word, or its target where it has none.
@@ -282,16 +333,19 @@ fn others(out: &mut String, page: &Page<'_>, columns: usize) {
     title(out, "Errors that no pattern names");
     let mut groups: Vec<(String, Vec<String>)> = groups.into_iter().collect();
     groups.sort_by_key(|(_, words)| std::cmp::Reverse(words.len()));
-    let widest = groups.iter().map(|(change, _)| width(change)).max();
-    for (change, words) in groups {
+    let shown = groups.iter().take(page.most(LINES));
+    let widest = shown.map(|(change, _)| width(change)).max();
+    let (all, most) = (groups.len(), page.most(LINES));
+    for (change, words) in groups.into_iter().take(most) {
         let count = words.len().to_string();
         let text = format!(
             "{} {}",
             padded(&change, widest.unwrap_or(0)),
-            words.join(", ")
+            some(words.into_iter(), page.most(WORDS))
         );
-        push_hanging(out, 2, &count, palette::STRONG, 4, &text, columns);
+        push_hanging(out, 2, &count, palette::STRONG, 5, &text, columns);
     }
+    push_more(out, all, most, columns);
 }
 
 /// "final θ → t", "initial + h".
@@ -331,18 +385,9 @@ fn prosody(out: &mut String, page: &Page<'_>, columns: usize) {
         }
         let mut text = format!("{} of {}", share.held, share.chances);
         if share.failures() > 0 {
-            let failed: Vec<String> = share
-                .failed
-                .iter()
-                .take(WORDS)
-                .filter_map(|at| page.items.get(*at))
-                .map(name)
-                .collect();
-            let more = share.failed.len().saturating_sub(WORDS);
-            let _ = write!(text, "; {fault} in {}", failed.join(", "));
-            if more > 0 {
-                let _ = write!(text, " and {more} more");
-            }
+            let named = |at: &usize| page.items.get(*at).map_or(String::new(), name);
+            let failed = some(share.failed.iter().map(named), page.most(WORDS));
+            let _ = write!(text, "; {fault} in {failed}");
         }
         push_hanging(out, 2, label, palette::FAINT, 28, &text, columns);
     };
@@ -352,14 +397,10 @@ fn prosody(out: &mut String, page: &Page<'_>, columns: usize) {
     line("syllables kept", &rhythm.kept, "lost");
     if !rhythm.added.is_empty() {
         let count: usize = rhythm.added.iter().map(|(_, count)| count).sum();
-        let these: Vec<String> = rhythm
-            .added
-            .iter()
-            .take(WORDS)
-            .filter_map(|(at, _)| page.items.get(*at))
-            .map(name)
-            .collect();
-        let text = format!("{count}, in {}", these.join(", "));
+        let named =
+            |(at, _): &(usize, usize)| page.items.get(*at).map_or(String::new(), name);
+        let these = some(rhythm.added.iter().map(named), page.most(WORDS));
+        let text = format!("{count}, in {these}");
         push_hanging(
             out,
             2,
@@ -397,18 +438,17 @@ fn rare(out: &mut String, page: &Page<'_>, folded: &[Folded<'_>], columns: usize
         out,
         "Seen, but too little to go by: ask for more such words",
     );
-    for it in rare {
-        let mut text = format!(
-            "{}: {}",
-            visible(&it.pattern.name),
-            words(page.items, it.tally)
-        );
+    let (all, most) = (rare.len(), page.most(LINES));
+    for it in rare.into_iter().take(most) {
+        let mut text =
+            format!("{}: {}", visible(&it.pattern.name), words(page, it.tally));
         if it.pattern.counts_allowed {
             text.push_str("; the accent allows it");
         }
         let share = share_words(it.tally);
         push_hanging(out, 2, &share, palette::FAINT, 11, &text, columns);
     }
+    push_more(out, all, most, columns);
 }
 
 /// Every single error, row by row.
@@ -435,7 +475,8 @@ fn left_out(out: &mut String, page: &Page<'_>, columns: usize) {
         return;
     }
     title(out, "Left out");
-    for (row, word, reason) in &page.left_out {
+    let most = page.most(LINES);
+    for (row, word, reason) in page.left_out.iter().take(most) {
         let text = if word.is_empty() {
             (*reason).to_owned()
         } else {
@@ -451,6 +492,7 @@ fn left_out(out: &mut String, page: &Page<'_>, columns: usize) {
             columns,
         );
     }
+    push_more(out, page.left_out.len(), most, columns);
 }
 
 fn cautions(out: &mut String, columns: usize) {

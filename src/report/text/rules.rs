@@ -10,8 +10,12 @@ use crate::finding::rule::{Confidence, Discovery, Found};
 /// What is said of them.
 #[derive(Clone, Debug)]
 pub struct Page<'a> {
+    /// Whether long lists are shown to their end.
+    pub whole_lists: bool,
     /// The rules.
     pub discovery: &'a Discovery,
+    /// For each rule the name of the pattern that it is, if it is a known one.
+    pub names: Vec<Option<&'a str>>,
     /// The contrasts lost, in order of work.
     pub priorities: &'a [Priority],
     /// The commonest words made alike: both words and how they are said.
@@ -19,7 +23,7 @@ pub struct Page<'a> {
     /// How many pairs there are in all.
     pub pairs: usize,
     /// Words to ask next, each with the rule it tells most about.
-    pub probes: Vec<(&'a str, usize)>,
+    pub probes: Vec<(&'a str, Option<usize>)>,
 }
 
 /// How many pairs of words are shown.
@@ -36,8 +40,8 @@ pub(super) fn push(out: &mut String, page: &Page<'_>, columns: usize) {
     if page.discovery.rules.is_empty() {
         push_line(out, "  no rule explains these errors better than chance");
     }
-    for rule in &page.discovery.rules {
-        push_rule(out, rule, columns);
+    for (rule, name) in page.discovery.rules.iter().zip(&page.names) {
+        push_rule(out, rule, *name, columns);
     }
     if !page.discovery.rules.is_empty() && page.discovery.unexplained > 0 {
         let errors = counted(page.discovery.unexplained, "error", "errors");
@@ -59,10 +63,13 @@ fn title(out: &mut String, name: &str) {
     push_line(out, &super::heading(name));
 }
 
-fn push_rule(out: &mut String, rule: &Found, columns: usize) {
+fn push_rule(out: &mut String, rule: &Found, name: Option<&str>, columns: usize) {
     let chances = rule.covers + rule.exceptions + rule.otherwise;
     let share = format!("{} of {chances}", rule.covers);
-    let text = format!("{} ({})", visible(&rule.plain), visible(&rule.rule));
+    let mut text = format!("{} ({})", visible(&rule.plain), visible(&rule.rule));
+    if let Some(name) = name {
+        let _ = write!(text, ": {}", visible(name));
+    }
     push_hanging(out, 2, &share, palette::STRONG, 11, &text, columns);
     let rival = rule.rivals.first().map(|(rule, _)| visible(rule));
     let mut sure = match (rule.confidence, rival) {
@@ -86,7 +93,12 @@ fn first(out: &mut String, page: &Page<'_>, columns: usize) {
         .priorities
         .iter()
         .filter(|it| it.functional_load.is_some());
-    let shown: Vec<&Priority> = real.take(CONTRASTS).collect();
+    let most = if page.whole_lists {
+        usize::MAX
+    } else {
+        CONTRASTS
+    };
+    let shown: Vec<&Priority> = real.take(most).collect();
     if shown.is_empty() {
         return;
     }

@@ -1,0 +1,363 @@
+//! Lines at the speed of the machine: blocks of them are judged on as many cores as there
+//! are, and what is said of them is written in the order in which they stand.
+//!
+//! Every worker takes the next block, judges it, waits for its turn and writes. Memory
+//! holds a block a worker: what one has to say beyond [`HELD`] bytes, or of a long line,
+//! it says while it has the turn.
+
+use std::io::{self, Read, Write};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, available_parallelism};
+
+use memchr::{memchr, memchr_iter, memrchr};
+
+use super::{Judge, Sink};
+use crate::app::files::place::Place;
+use crate::app::files::{Record, Source, is_blank};
+use crate::app::reading::{LONG, LONGEST};
+use crate::app::{Origin, Stop};
+
+/// How many bytes are asked for at a time.
+const BLOCK: usize = 256 * 1024;
+
+/// How many bytes of output may wait for their turn.
+const HELD: usize = 1024 * 1024;
+
+/// Reads and judges a source.
+pub(super) fn read(
+    source: &Source,
+    origin: &Origin<'_>,
+    judge: &mut Judge<'_>,
+    sink: &mut Sink,
+) -> Result<(), Stop> {
+    let cores = match judge.arguments.jobs {
+        Some(jobs) => usize::from(jobs),
+        None => available_parallelism().map_or(1, usize::from),
+    };
+    let shared = Shared {
+        origin,
+        source,
+        feed: Mutex::new(Feed::new(source.bytes()?)),
+        turn: Mutex::new(Turn {
+            number: 0,
+            sink,
+            stopped: None,
+        }),
+        passed: Condvar::new(),
+    };
+    let mut twins: Vec<Judge<'_>> = (1..cores).map(|_| judge.twin()).collect();
+    thread::scope(|scope| {
+        // A short input is judged before another thread would have begun.
+        let mut idle = Some(&mut twins);
+        shared.work(judge, &mut |bytes| {
+            if let Some(twins) = idle.take_if(|_| bytes >= BLOCK / 2) {
+                for twin in twins {
+                    scope.spawn(|| shared.work(twin, &mut |_| ()));
+                }
+            }
+        });
+    });
+    for twin in &twins {
+        judge.tally.add(twin.tally);
+    }
+    let turn = shared.turn.into_inner();
+    let turn = turn.unwrap_or_else(PoisonError::into_inner);
+    turn.stopped.map_or(Ok(()), Err)
+}
+
+/// What the workers share.
+struct Shared<'a> {
+    origin: &'a Origin<'a>,
+    source: &'a Source,
+    feed: Mutex<Feed>,
+    turn: Mutex<Turn<'a>>,
+    passed: Condvar,
+}
+
+/// Who may write.
+struct Turn<'a> {
+    /// The block whose turn it is.
+    number: u64,
+    sink: &'a mut Sink,
+    /// Why nobody goes on.
+    stopped: Option<Stop>,
+}
+
+/// Takes a lock; no worker leaves anything half done behind it.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Shared<'_> {
+    /// Judges blocks until there are no more; tells `begun` how long each is.
+    fn work(&self, judge: &mut Judge<'_>, begun: &mut dyn FnMut(usize)) {
+        let mut block = Block::default();
+        let mut held = Vec::new();
+        loop {
+            let mut feed = lock(&self.feed);
+            let filled = feed.fill(&mut block);
+            let number = feed.number;
+            feed.number += 1;
+            drop(feed);
+            if matches!(filled, Ok(false)) {
+                return;
+            }
+            begun(block.filled);
+            let mut outlet = Ordered {
+                shared: self,
+                number,
+                held: &mut held,
+                turn: None,
+            };
+            let judged = match filled {
+                Ok(_) => block.judge(judge, self.origin, &mut outlet),
+                Err(error) => Err(Stop::Source(self.source.failure(&error))),
+            };
+            if !outlet.pass_on(judged) {
+                lock(&self.feed).ended = true;
+                return;
+            }
+        }
+    }
+}
+
+/// The sink, when the block's turn has come; what is written before waits.
+struct Ordered<'s, 'a> {
+    shared: &'s Shared<'a>,
+    number: u64,
+    held: &'s mut Vec<u8>,
+    turn: Option<MutexGuard<'s, Turn<'a>>>,
+}
+
+impl<'s, 'a> Ordered<'s, 'a> {
+    /// Waits for the turn and writes what waited; gives nothing once the work has stopped.
+    fn turn(&mut self) -> io::Result<Option<&mut MutexGuard<'s, Turn<'a>>>> {
+        if self.turn.is_none() {
+            let number = self.number;
+            let waiting =
+                |turn: &mut Turn<'_>| turn.number != number && turn.stopped.is_none();
+            let turn = lock(&self.shared.turn);
+            let turn = self.shared.passed.wait_while(turn, waiting);
+            self.turn = Some(turn.unwrap_or_else(PoisonError::into_inner));
+        }
+        let turn = self.turn.as_mut().filter(|turn| turn.stopped.is_none());
+        if let Some(turn) = turn {
+            turn.sink.put(self.shared.origin, self.held)?;
+            self.held.clear();
+            return Ok(Some(turn));
+        }
+        Ok(None)
+    }
+
+    /// Ends the turn, and says whether the work goes on.
+    fn pass_on(mut self, judged: Result<(), Stop>) -> bool {
+        let written = match self.turn() {
+            Ok(Some(turn)) => turn.sink.answers.flush(),
+            Ok(None) => Ok(()),
+            Err(error) => Err(error),
+        };
+        let outcome = judged.and(written.map_err(Stop::from));
+        let Some(turn) = &mut self.turn else {
+            return false;
+        };
+        if let Err(stop) = outcome {
+            turn.stopped.get_or_insert(stop);
+        }
+        turn.number += 1;
+        let goes_on = turn.stopped.is_none();
+        self.turn = None;
+        self.held.clear();
+        self.shared.passed.notify_all();
+        goes_on
+    }
+}
+
+impl Write for Ordered<'_, '_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.turn.is_none() && self.held.len() < HELD {
+            self.held.extend_from_slice(bytes);
+        } else {
+            let origin = self.shared.origin;
+            match self.turn()? {
+                Some(turn) => turn.sink.put(origin, bytes)?,
+                None => return Err(io::Error::other("the work has stopped")),
+            }
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Some lines of the source.
+#[derive(Default)]
+struct Block {
+    /// The lines, and room.
+    bytes: Vec<u8>,
+    /// How many bytes are lines.
+    filled: usize,
+    /// The number of the first line, from 1.
+    line: u64,
+    /// Where the first line begins, from 0.
+    start: u64,
+}
+
+impl Block {
+    /// Judges the lines one after another.
+    fn judge(
+        &self,
+        judge: &mut Judge<'_>,
+        origin: &Origin<'_>,
+        out: &mut Ordered<'_, '_>,
+    ) -> Result<(), Stop> {
+        let sparing = judge.is_sparing();
+        let mut record = Record {
+            texts: vec![Vec::new()],
+            places: vec![Place {
+                column: 1,
+                ..Place::default()
+            }],
+            ..Record::default()
+        };
+        let (mut line, mut start) = (self.line, self.start);
+        let mut rest = self.bytes.get(..self.filled).unwrap_or_default();
+        while !rest.is_empty() {
+            let length = memchr(b'\n', rest).map_or(rest.len(), |at| at + 1);
+            let (whole, after) = rest.split_at(length);
+            rest = after;
+            let text = whole.strip_suffix(b"\n").unwrap_or(whole);
+            let text = text.strip_suffix(b"\r").unwrap_or(text);
+            if !(is_blank(text) || sparing && judge.passes(text)) {
+                if text.len() > LONG {
+                    out.turn()?;
+                }
+                if let Some(slot) = record.texts.first_mut() {
+                    slot.clear();
+                    slot.extend_from_slice(text);
+                }
+                if let Some(place) = record.places.first_mut() {
+                    (place.line, place.start) = (line, start);
+                }
+                record.line = line;
+                judge.record(&record, origin, None, out)?;
+            }
+            line += 1;
+            start += length as u64;
+        }
+        Ok(())
+    }
+}
+
+/// The source, cut into blocks between lines.
+struct Feed {
+    reader: Box<dyn Read + Send>,
+    /// What was read beyond the last block.
+    carried: Vec<u8>,
+    /// The number of the next block.
+    number: u64,
+    /// The number of its first line, from 1.
+    line: u64,
+    /// Where that begins, from 0.
+    start: u64,
+    ended: bool,
+}
+
+impl Feed {
+    const fn new(reader: Box<dyn Read + Send>) -> Self {
+        Self {
+            reader,
+            carried: Vec::new(),
+            number: 0,
+            line: 1,
+            start: 0,
+            ended: false,
+        }
+    }
+
+    fn read(&mut self, room: &mut [u8]) -> io::Result<usize> {
+        loop {
+            match self.reader.read(room) {
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => {
+                    self.ended = true;
+                    return Err(error);
+                }
+                Ok(read) => {
+                    self.ended |= read == 0;
+                    return Ok(read);
+                }
+            }
+        }
+    }
+
+    /// Fills a block with what there is, whole lines only; false at the end. A line too
+    /// long to be judged is cut off where that can be told.
+    fn fill(&mut self, block: &mut Block) -> io::Result<bool> {
+        (block.line, block.start) = (self.line, self.start);
+        block.filled = self.carried.len();
+        if block.bytes.len() < block.filled {
+            block.bytes.resize(block.filled, 0);
+        }
+        for (slot, byte) in block.bytes.iter_mut().zip(self.carried.drain(..)) {
+            *slot = byte;
+        }
+        while !self.ended {
+            let from = block.filled;
+            if block.bytes.len() < from + BLOCK {
+                block.bytes.resize(from + BLOCK, 0);
+            }
+            let room = block.bytes.get_mut(from..).unwrap_or_default();
+            let read = self.read(room)?;
+            let read = block.bytes.get(from..from + read).unwrap_or_default();
+            let end = from + read.len();
+            if let Some(last) = memrchr(b'\n', read) {
+                let (lines, carried) = read.split_at(last + 1);
+                self.carried.extend_from_slice(carried);
+                block.filled = from + lines.len();
+                self.line += memchr_iter(b'\n', lines).count() as u64;
+                self.start += block.filled as u64;
+                return Ok(self.without_mark(block));
+            }
+            block.filled = end;
+            if end > LONGEST {
+                self.start += self.skip_line()? + end as u64;
+                self.line += 1;
+                block.filled = LONGEST + 1;
+                return Ok(self.without_mark(block));
+            }
+        }
+        self.start += block.filled as u64;
+        Ok(block.filled > 0 && self.without_mark(block))
+    }
+
+    /// Takes a byte order mark off the first block; false where nothing else is in it.
+    fn without_mark(&self, block: &mut Block) -> bool {
+        const MARK: &[u8] = &[0xEF, 0xBB, 0xBF];
+        let lines = block.bytes.get(..block.filled).unwrap_or_default();
+        if block.start == 0 && lines.starts_with(MARK) {
+            block.bytes.drain(..MARK.len());
+            block.filled -= MARK.len();
+            block.start = MARK.len() as u64;
+        }
+        block.filled > 0 || !self.ended
+    }
+
+    /// Passes over the rest of a line and says how many bytes that was.
+    fn skip_line(&mut self) -> io::Result<u64> {
+        let mut room = vec![0; BLOCK];
+        let mut skipped = 0;
+        while !self.ended {
+            let read = self.read(&mut room)?;
+            let read = room.get(..read).unwrap_or_default();
+            if let Some(at) = memchr(b'\n', read) {
+                let (line, carried) = read.split_at(at + 1);
+                self.carried.extend_from_slice(carried);
+                return Ok(skipped + line.len() as u64);
+            }
+            skipped += read.len() as u64;
+        }
+        Ok(skipped)
+    }
+}
