@@ -50,10 +50,13 @@ fn raw(arguments: &[&str], bytes: Vec<u8>) -> (Vec<Value>, Option<i32>) {
     (heard, child.wait().expect("it ends").code())
 }
 
+/// A request of the protocol.
+#[allow(clippy::needless_pass_by_value, reason = "written where it is said")]
 fn request(id: u32, method: &str, params: Value) -> Value {
     json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params})
 }
 
+#[allow(clippy::needless_pass_by_value, reason = "written where it is said")]
 fn notice(method: &str, params: Value) -> Value {
     json!({"jsonrpc": "2.0", "method": method, "params": params})
 }
@@ -75,6 +78,7 @@ fn opened(uri: &str, text: &str) -> Value {
     notice("textDocument/didOpen", json!({"textDocument": document}))
 }
 
+#[allow(clippy::needless_pass_by_value, reason = "written where it is said")]
 fn about(id: u32, what: &str, uri: &str, more: Value) -> Value {
     let mut params = json!({"textDocument": {"uri": uri}});
     for (key, value) in more.as_object().expect("an object") {

@@ -3,7 +3,7 @@
 //! Slashes and brackets have other uses there. A stretch is taken for a transcription when
 //!
 //! - it stands on one line, holds no further bracket or slash and no more than
-//!   [`LONGEST`] characters, and neither begins nor ends with a blank;
+//!   200 characters, and neither begins nor ends with a blank;
 //! - slashes stand free, so that paths, dates and `and/or` are left alone, and something
 //!   between them is a letter;
 //! - what stands between brackets has a letter or mark of the alphabet beyond ASCII, or is
