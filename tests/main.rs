@@ -61,6 +61,7 @@ mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
 mod measures_give_the_published_figures;
+#[cfg(feature = "app")]
 mod measures_reach_the_user;
 #[cfg(feature = "app")]
 mod mends_change_nothing_else;
@@ -110,6 +111,7 @@ mod the_mouth_follows_its_features;
 #[cfg(feature = "app")]
 mod the_spark_recipe_gives_the_answers_of_one_process;
 mod the_tongue_stays_in_the_mouth;
+#[cfg(feature = "app")]
 mod two_transcribers_are_compared;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
