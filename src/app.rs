@@ -33,6 +33,7 @@ mod sound;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -316,6 +317,19 @@ fn each_source(
         }
     }
     Ok(status)
+}
+
+/// Where a file of the person's own is: as said, else as the variable of the environment
+/// says, else under this name among her files; none where the system has no place for them.
+fn own_file(said: Option<&Path>, variable: &str, name: &str) -> Option<PathBuf> {
+    if let Some(path) = said {
+        return Some(path.to_owned());
+    }
+    if let Some(path) = std::env::var_os(variable).filter(|path| !path.is_empty()) {
+        return Some(path.into());
+    }
+    let folders = directories::ProjectDirs::from("", "", "apical")?;
+    Some(folders.data_dir().join(name))
 }
 
 /// How the arguments say that texts are to be read.

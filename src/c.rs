@@ -6,7 +6,7 @@
 //! to the caller until [`apical_free`]. Nothing is kept between calls, so any thread may
 //! call at any time. No panic crosses the border.
 //!
-//! `include/apical.h` is made from this file; a test compares.
+//! `src/apical.h` is made from this file; a test compares.
 
 #![allow(
     unsafe_code,

@@ -1,27 +1,14 @@
 //! A learner's record keeps every answer, brings exercises back, and says what is confused.
 
-use std::io::Write as _;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 use serde_json::Value;
 
+use super::program::fed;
 use super::terminal::{Desk, Folder};
 
 fn run(arguments: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .args(arguments)
-        .env("NO_COLOR", "1")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut stdin = child.stdin.take().expect("an input");
-    stdin
-        .write_all(input.as_bytes())
-        .expect("the input is taken");
-    drop(stdin);
-    child.wait_with_output().expect("it ends")
+    fed(arguments, input.as_bytes())
 }
 
 fn text(bytes: &[u8]) -> String {

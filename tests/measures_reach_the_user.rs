@@ -1,35 +1,16 @@
 //! What `analyze` says of the measures: every figure with its numerator, its denominator, its
 //! rules and what was left out. Counts were made by hand on the rows beside them.
 
-use std::process::Command;
-
 use serde_json::Value;
 
-/// Runs `analyze` on a sheet: standard output, standard error, exit status.
-fn run(sheet: &str, name: &str, arguments: &[&str]) -> (String, String, i32) {
-    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR"));
-    let path = folder.join(name);
-    std::fs::write(&path, sheet).unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .arg("analyze")
-        .arg(&path)
-        .args(arguments)
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (
-        text(output.stdout),
-        text(output.stderr),
-        output.status.code().unwrap(),
-    )
-}
+use crate::program::analyzed;
 
 fn json(sheet: &str, name: &str, rules: &[&str]) -> Value {
     let mut arguments = vec!["--format", "json"];
     for rule in rules {
         arguments.extend(["--measure-rule", rule]);
     }
-    let (out, err, status) = run(sheet, name, &arguments);
+    let (out, err, status) = analyzed(sheet, name, &arguments);
     assert_eq!((status, err.as_str()), (0, ""), "{sheet}");
     serde_json::from_str(&out).unwrap()
 }
@@ -93,7 +74,7 @@ fn what_does_not_count_is_named_with_its_cause() {
     assert_eq!(left_out(&analysis, "no response"), [6, 7]);
     assert_eq!(left_out(&analysis, "unreadable"), [10]);
     assert_eq!(left_out(&analysis, "no target"), [11]);
-    let (out, _, _) = run(SHEET, "left-out.tsv", &["--width", "400"]);
+    let (out, _, _) = analyzed(SHEET, "left-out.tsv", &["--width", "400"]);
     let wanted = "Counted over 4 rows; left out: 2 unintelligible (rows 5, 9), \
                   2 no response (rows 6, 7), 1 no target (row 11), 1 unreadable (row 10).";
     assert!(out.contains(wanted), "{out}");
@@ -160,7 +141,7 @@ fn a_rule_typed_wrong_says_what_there_is() {
         ("inventory-words=0", "cannot be this", "from 1 to 99"),
         ("=", "no rule", "inventory-words=2"),
     ] {
-        let (out, err, status) = run(SHEET, "typo.tsv", &["--measure-rule", rule]);
+        let (out, err, status) = analyzed(SHEET, "typo.tsv", &["--measure-rule", rule]);
         assert_eq!((status, out.as_str()), (2, ""), "{rule}");
         assert!(err.contains(&format!("--measure-rule {rule}")), "{err}");
         assert!(
@@ -170,7 +151,7 @@ fn a_rule_typed_wrong_says_what_there_is() {
     }
     let twice = ["h-is-fricative=no", "h-is-fricative=yes"];
     let arguments = twice.map(|it| ["--measure-rule", it]).concat();
-    let (_, err, status) = run(SHEET, "typo.tsv", &arguments);
+    let (_, err, status) = analyzed(SHEET, "typo.tsv", &arguments);
     assert_eq!(status, 2);
     assert!(err.contains("set twice"), "{err}");
 }
@@ -212,13 +193,13 @@ fn a_sheet_without_a_row_that_counts_has_no_values() {
                 .contains("denominator is zero")
         );
     }
-    let (out, _, _) = run(sheet, "none.tsv", &["--measures"]);
+    let (out, _, _) = analyzed(sheet, "none.tsv", &["--measures"]);
     assert!(out.contains("–"), "{out}");
 }
 
 #[test]
 fn no_figure_comes_with_a_verdict() {
-    let (out, _, _) = run(SHEET, "verdict.tsv", &["--measures"]);
+    let (out, _, _) = analyzed(SHEET, "verdict.tsv", &["--measures"]);
     for word in [
         "mild", "moderate", "severe", "normal", "delayed", "impaired",
     ] {

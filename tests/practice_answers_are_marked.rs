@@ -1,28 +1,15 @@
 //! Practice at the command line: what is asked, what is said of an answer, marks as objects
 //! and tables, faults of a trainer's own set with file, line and reason.
 
-use std::io::Write as _;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 use serde_json::Value;
 
+use super::program::fed;
 use super::terminal::{Desk, Folder, Start};
 
 fn run(arguments: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .args(arguments)
-        .env("NO_COLOR", "1")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut stdin = child.stdin.take().expect("an input");
-    stdin
-        .write_all(input.as_bytes())
-        .expect("the input is taken");
-    drop(stdin);
-    child.wait_with_output().expect("it ends")
+    fed(arguments, input.as_bytes())
 }
 
 fn out(output: &Output) -> String {

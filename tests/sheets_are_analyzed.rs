@@ -2,31 +2,12 @@
 //!
 //! Counts were made by hand on the rows that stand beside them.
 
-use std::process::Command;
-
 use serde_json::Value;
 
-/// Runs `analyze` on a sheet; says what it printed and its exit status.
-fn run(sheet: &str, name: &str, arguments: &[&str]) -> (String, String, i32) {
-    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR"));
-    let path = folder.join(name);
-    std::fs::write(&path, sheet).unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .arg("analyze")
-        .arg(&path)
-        .args(arguments)
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (
-        text(output.stdout),
-        text(output.stderr),
-        output.status.code().unwrap(),
-    )
-}
+use crate::program::analyzed;
 
 fn json(sheet: &str, name: &str) -> Value {
-    let (out, err, status) = run(sheet, name, &["--format", "json"]);
+    let (out, err, status) = analyzed(sheet, name, &["--format", "json"]);
     assert_eq!((status, err.as_str()), (0, ""), "{sheet}");
     assert_eq!(out.lines().count(), 1);
     serde_json::from_str(&out).unwrap()
@@ -202,7 +183,7 @@ fn a_table_that_is_no_sheet_says_what_it_lacks() {
         ),
         ("\"a\"\n", "lines.jsonl", "a sheet is a table"),
     ] {
-        let (out, err, status) = run(sheet, name, &[]);
+        let (out, err, status) = analyzed(sheet, name, &[]);
         assert_eq!((status, out.as_str()), (2, ""), "{sheet}");
         assert!(err.contains(reason) && err.contains("remedy"), "{err}");
     }
@@ -223,7 +204,7 @@ fn a_coach_may_bring_patterns() {
         "--format",
         "json",
     ];
-    let (out, err, status) = run(sheet, "own.tsv", &arguments);
+    let (out, err, status) = analyzed(sheet, "own.tsv", &arguments);
     assert_eq!((status, err.as_str()), (0, ""));
     let analysis: Value = serde_json::from_str(&out).unwrap();
     let patterns = analysis["patterns"].as_array().unwrap();
@@ -234,7 +215,7 @@ fn a_coach_may_bring_patterns() {
     );
     assert_eq!(patterns[0]["rule"], "ŋ k → k");
     std::fs::write(folder.join("mine.txt"), "name: mine\nrule: ŋ k\n").unwrap();
-    let (out, err, status) = run(sheet, "own.tsv", &arguments);
+    let (out, err, status) = analyzed(sheet, "own.tsv", &arguments);
     assert_eq!((status, out.as_str()), (2, ""));
     assert!(err.contains("mine.txt:2: rule: there is no arrow"), "{err}");
 }
@@ -243,7 +224,7 @@ fn a_coach_may_bring_patterns() {
 #[test]
 fn the_page_begins_with_what_comes_up_most() {
     let sheet = include_str!("data/demo/word_list.tsv");
-    let (page, ..) = run(sheet, "page.tsv", &["--width", "80"]);
+    let (page, ..) = analyzed(sheet, "page.tsv", &["--width", "80"]);
     let first = page.find("What comes up again and again").unwrap();
     let others = page.find("Errors that no pattern names").unwrap();
     let named = first + page[first..].find("final devoicing").unwrap();
@@ -263,7 +244,7 @@ fn weights_order_what_to_work_on_and_lists_have_an_end() {
     let sheet = include_str!("data/demo/word_list.tsv");
     let contrasts = |weights: &str| -> Vec<Value> {
         let arguments = ["--format", "json", "--weights", weights];
-        let (out, ..) = run(sheet, "weights.tsv", &arguments);
+        let (out, ..) = analyzed(sheet, "weights.tsv", &arguments);
         let analysis: Value = serde_json::from_str(&out).unwrap();
         let all = analysis["priorities"].as_array().unwrap();
         all.iter()
@@ -283,14 +264,14 @@ fn weights_order_what_to_work_on_and_lists_have_an_end() {
         .collect();
     assert!(load.is_sorted_by(|one, other| one >= other), "{load:?}");
     for wrong in ["1,2", "1,x,1", "1,-1,1", "1,1,1,1"] {
-        let (_, err, status) = run(sheet, "weights.tsv", &["--weights", wrong]);
+        let (_, err, status) = analyzed(sheet, "weights.tsv", &["--weights", wrong]);
         assert_eq!(status, 2, "{err}");
         assert!(err.contains("--weights"), "{err}");
     }
     // Twenty rows that cannot be read: twelve are named, the others counted.
     let many = format!("word\ttarget\tproduction\n{}", "Kwilby\t\ta\n".repeat(20));
-    let (page, ..) = run(&many, "many.tsv", &[]);
+    let (page, ..) = analyzed(&many, "many.tsv", &[]);
     assert!(page.contains("and 8 more: --whole-lists"), "{page}");
-    let (page, ..) = run(&many, "many.tsv", &["--whole-lists"]);
+    let (page, ..) = analyzed(&many, "many.tsv", &["--whole-lists"]);
     assert!(page.contains("row 21") && !page.contains("more:"), "{page}");
 }

@@ -13,6 +13,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 use crate::outside::Table;
+use crate::program::fed;
 
 fn scratch(name: &str, content: &[u8]) -> PathBuf {
     let name = format!("apical-streams-{}-{name}", std::process::id());
@@ -22,22 +23,7 @@ fn scratch(name: &str, content: &[u8]) -> PathBuf {
 }
 
 fn check(options: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .arg("check")
-        .args(options)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut stdin = child.stdin.take().expect("a pipe");
-    let input = input.to_vec();
-    let writer = std::thread::spawn(move || {
-        let _ = stdin.write_all(&input);
-    });
-    let output = child.wait_with_output().expect("it ends");
-    writer.join().expect("the input was written");
-    output
+    fed(&[&["check"], options].concat(), input)
 }
 
 fn objects(output: &Output) -> Vec<Value> {

@@ -6,25 +6,7 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::{Value, json};
 
-/// Runs the program with some input.
-fn apical(arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut stdin = child.stdin.take().expect("a pipe");
-    let input = input.to_owned();
-    let writer = std::thread::spawn(move || {
-        // The program may end before it has read everything.
-        let _ = stdin.write_all(&input);
-    });
-    let output = child.wait_with_output().expect("the program ends");
-    writer.join().expect("the writer ends");
-    output
-}
+use crate::program::fed;
 
 fn objects(output: &Output) -> Vec<Value> {
     std::str::from_utf8(&output.stdout)
@@ -68,7 +50,7 @@ impl Drop for Scratch {
 
 #[test]
 fn check_writes_its_fields() {
-    let output = apical(&["check", "--format", "json", "[pʰɪ̃n]", "/bed:/"], b"");
+    let output = fed(&["check", "--format", "json", "[pʰɪ̃n]", "/bed:/"], b"");
     assert_eq!(status(&output), 1);
     assert!(output.stderr.is_empty());
     let objects = objects(&output);
@@ -109,7 +91,7 @@ fn exit_statuses_tell_what_happened() {
         (&["--help"], 0),
         (&[], 0),
     ] {
-        let output = apical(arguments, b"");
+        let output = fed(arguments, b"");
         assert_eq!(
             status(&output),
             expected,
@@ -139,7 +121,7 @@ fn a_failure_says_where_why_and_what_to_do() {
         ),
         (&["check", "--file", "src"], "src", "folder"),
     ] {
-        let said = stderr(&apical(arguments, b""));
+        let said = stderr(&fed(arguments, b""));
         assert!(said.contains(place) && said.contains(reason), "{said}");
         assert!(said.contains("remedy:"), "{said}");
     }
@@ -148,7 +130,7 @@ fn a_failure_says_where_why_and_what_to_do() {
 #[test]
 fn a_missing_file_does_not_stop_the_others() {
     let file = Scratch::new("other.txt", "pæn\n".as_bytes());
-    let output = apical(
+    let output = fed(
         &[
             "check",
             "--format",
@@ -169,7 +151,7 @@ fn a_missing_file_does_not_stop_the_others() {
 fn lines_come_with_marks_ends_and_blanks() {
     // A byte order mark, both line ends, blank lines, no end after the last.
     let input = "\u{FEFF}pæn\r\n\r\n  \nbɛd\nkæt".as_bytes();
-    let output = apical(&["check", "--format", "json"], input);
+    let output = fed(&["check", "--format", "json"], input);
     let read: Vec<(u64, String)> = objects(&output)
         .iter()
         .map(|object| {
@@ -186,7 +168,7 @@ fn lines_come_with_marks_ends_and_blanks() {
 fn ill_formed_utf_8_is_a_fault_of_its_line() {
     // Offsets count the bytes as given: C0 AF is at 1..3, the colon behind it at 5..6.
     let input = b"p\xC3\xA6n\n[\xC0\xAF]a:\nk\xC3\xA6t\n";
-    let output = apical(&["check", "--format", "json"], input);
+    let output = fed(&["check", "--format", "json"], input);
     assert_eq!(status(&output), 1);
     let objects = objects(&output);
     assert_eq!(objects.len(), 3);
@@ -216,7 +198,7 @@ fn published_ill_formed_lines_are_found_where_they_are() {
         (b"[\xF4\x90\x80\x80]", 1, 5),
         (b"\xFF\xFE[\0k\0", 0, 2),
     ] {
-        let output = apical(&["check", "--format", "json"], bytes);
+        let output = fed(&["check", "--format", "json"], bytes);
         assert_eq!(status(&output), 1);
         let objects = objects(&output);
         let fault = &objects[0]["diagnostics"][0];
@@ -238,7 +220,7 @@ fn json_input_hands_ids_through_untouched() {
         "{\"id\":12345678901234567890123,\"text\":\"a\\nb\",\"more\":true}\n",
         "{\"text\":\"\"}\n",
     );
-    let output = apical(
+    let output = fed(
         &["check", "--format", "json", "--input", "json"],
         input.as_bytes(),
     );
@@ -277,7 +259,7 @@ fn json_that_is_none_fails_the_run() {
     ] {
         let input = format!("\"pæn\"\n{line}\n");
         let arguments = ["check", "--format", "json", "--input", "json"];
-        let output = apical(&arguments, input.as_bytes());
+        let output = fed(&arguments, input.as_bytes());
         assert_eq!(status(&output), 2, "{line}");
         assert_eq!(objects(&output).len(), 1, "{line}");
         assert!(
@@ -294,7 +276,7 @@ fn tables_are_read_by_column() {
         "sheet.tsv",
         "id\tipa\tnote\n7\tpæn\t\n\n8\t\"bɛd\t\n".as_bytes(),
     );
-    let output = apical(
+    let output = fed(
         &[
             "check",
             "--format",
@@ -316,7 +298,7 @@ fn tables_are_read_by_column() {
     );
     let csv =
         "word,ipa\r\npan,pæn\r\n\r\n\"one, two\",\"b\"\"\nd\"\r\nbed,bɛd".as_bytes();
-    let output = apical(
+    let output = fed(
         &[
             "check", "--format", "json", "--input", "csv", "--column", "ipa",
         ],
@@ -341,7 +323,7 @@ fn the_ending_of_a_file_tells_its_form() {
         ("a.TSV", "transcription\tid\npæn\t7\n"),
     ] {
         let file = Scratch::new(name, content.as_bytes());
-        let output = apical(&["check", "--format", "json", "--file", file.path()], b"");
+        let output = fed(&["check", "--format", "json", "--file", file.path()], b"");
         let object = &objects(&output)[0];
         assert_eq!(
             (&object["text"], &object["id"]),
@@ -350,7 +332,7 @@ fn the_ending_of_a_file_tells_its_form() {
         );
     }
     // A dash is standard input, and what is given goes before the ending.
-    let output = apical(
+    let output = fed(
         &["check", "--format", "json", "--file", "-"],
         "pæn\n".as_bytes(),
     );
@@ -365,7 +347,7 @@ fn the_ending_of_a_file_tells_its_form() {
         "--file",
         file.path(),
     ];
-    assert_eq!(objects(&apical(&arguments, b""))[0]["text"], "a,b");
+    assert_eq!(objects(&fed(&arguments, b""))[0]["text"], "a,b");
 }
 
 #[cfg(unix)]
@@ -408,7 +390,7 @@ fn a_full_disk_fails_the_run() {
 #[test]
 fn a_table_without_the_column_names_the_ones_it_has() {
     let table = "word\tipa\npan\tpæn\n";
-    let output = apical(
+    let output = fed(
         &["check", "--input", "tsv", "--column", "IPA"],
         table.as_bytes(),
     );
@@ -418,7 +400,7 @@ fn a_table_without_the_column_names_the_ones_it_has() {
 
 #[test]
 fn describe_writes_its_fields() {
-    let output = apical(&["describe", "--format", "json", "tʰiː"], b"");
+    let output = fed(&["describe", "--format", "json", "tʰiː"], b"");
     let objects = objects(&output);
     let segments = objects[0]["segments"].as_array().expect("a list");
     // The contract's own example.
@@ -458,7 +440,7 @@ fn colour_is_kept_from_pipes() {
         &["describe", "tʰiː"],
         &["explain"],
     ] {
-        let output = apical(arguments, b"");
+        let output = fed(arguments, b"");
         assert!(!output.stdout.contains(&0x1B), "{arguments:?}");
     }
 }
@@ -502,7 +484,7 @@ fn hidden_characters_never_reach_the_screen() {
     let text = "[k\u{202E}\u{1B}[31m\u{7}æt\u{200B}]";
     let input = format!("{}\n", serde_json::to_string(text).expect("JSON"));
     for command in ["check", "describe"] {
-        let output = apical(&[command, "--input", "json"], input.as_bytes());
+        let output = fed(&[command, "--input", "json"], input.as_bytes());
         let screen = String::from_utf8(output.stdout).expect("UTF-8");
         let hidden = |character: &char| {
             (character.is_control() && *character != '\n')
@@ -518,7 +500,7 @@ fn an_object_is_one_line_to_every_reader() {
     // Unicode, 5.8 Newline Guidelines: what a program may take for the end of a line.
     let text = "k\u{85}a\u{2028}b\u{2029}c\u{B}d\u{C}e\u{1C}\u{1D}\u{1E}f\u{202E}g";
     let object = json!({"text": text, "id": text}).to_string();
-    let output = apical(
+    let output = fed(
         &["check", "--format", "json", "--input", "json"],
         object.as_bytes(),
     );
@@ -535,13 +517,13 @@ fn an_object_is_one_line_to_every_reader() {
 fn a_line_of_ten_megabytes_is_one_input() {
     let mut input = "ta".repeat(5_000_000);
     input.push_str("\npæn\n");
-    let output = apical(&["check"], input.as_bytes());
+    let output = fed(&["check"], input.as_bytes());
     assert!(
         output.stdout.len() < 10_000,
         "{} bytes drawn",
         output.stdout.len()
     );
-    let output = apical(&["check", "--format", "json"], input.as_bytes());
+    let output = fed(&["check", "--format", "json"], input.as_bytes());
     let objects = objects(&output);
     assert_eq!(objects.len(), 2);
     assert_eq!(objects[0]["text"].as_str().map(str::len), Some(10_000_000));

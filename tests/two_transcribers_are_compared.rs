@@ -3,9 +3,10 @@
 //! Counts were made by hand on the rows that stand beside them.
 
 use std::path::PathBuf;
-use std::process::Command;
 
 use serde_json::Value;
+
+use crate::program::{apical, told};
 
 /// Writes a table where tests may write.
 fn table(name: &str, text: &str) -> PathBuf {
@@ -16,18 +17,7 @@ fn table(name: &str, text: &str) -> PathBuf {
 
 /// Runs `agree`: standard output, standard error, exit status.
 fn run(tables: &[PathBuf], arguments: &[&str]) -> (String, String, i32) {
-    let output = Command::new(env!("CARGO_BIN_EXE_apical"))
-        .arg("agree")
-        .args(tables)
-        .args(arguments)
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (
-        text(output.stdout),
-        text(output.stderr),
-        output.status.code().unwrap(),
-    )
+    told(apical(&["agree"]).args(tables).args(arguments))
 }
 
 fn json(tables: &[PathBuf], arguments: &[&str]) -> Value {

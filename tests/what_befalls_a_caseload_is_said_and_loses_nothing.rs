@@ -285,8 +285,7 @@ fn programs_at_the_same_time_all_keep_theirs() {
 }
 
 /// The present form put back to an earlier one: later tables were added, none was changed.
-fn put_back(path: &Path, form: i32) {
-    let connection = Connection::open(path).unwrap();
+fn put_back(connection: &Connection, form: i32) {
     let known = ["client", "session", "item", "draft", "sqlite_schema"];
     let tables: Vec<String> = connection
         .prepare("SELECT name FROM sqlite_schema WHERE type = 'table'")
@@ -325,7 +324,7 @@ fn older_forms_become_the_present_one_with_a_copy_before() {
     for form in 1..newest {
         let folder = Folder::new();
         let path = filled(&folder);
-        put_back(&path, form);
+        put_back(&Connection::open(&path).unwrap(), form);
         // A copy of an earlier change that came to nothing is not taken for this one's.
         let name = format!("caseload.sqlite.form-{form}");
         let copy = PathBuf::from(folder.file(&name, b"half of a copy"));
@@ -355,13 +354,59 @@ fn older_forms_become_the_present_one_with_a_copy_before() {
     }
 }
 
+#[cfg(feature = "encryption")]
+#[test]
+fn an_encrypted_caseload_and_its_copies_tell_nothing_without_the_passphrase() {
+    const WORDS: &str = "seven quiet otters";
+    let folder = Folder::new();
+    let path = folder.0.join("caseload.sqlite");
+    let mut caseload = Caseload::open(&path, Some(WORDS)).unwrap();
+    caseload.keep_client(&client()).unwrap();
+    caseload
+        .keep_session("K-07", &session("first"), &items(600))
+        .unwrap();
+    drop(caseload);
+    let connection = Connection::open(&path).unwrap();
+    connection.pragma_update(None, "key", WORDS).unwrap();
+    put_back(&connection, 1);
+    drop(connection);
+    for passphrase in [None, Some("seven quiet")] {
+        let failure = Caseload::open(&path, passphrase).map(|_| ()).unwrap_err();
+        let said = format!("{failure:?}");
+        assert!(said.contains("APICAL_PASSPHRASE"), "{said}");
+    }
+    // The change of form leaves a copy behind; it is as secret as the file.
+    let caseload = Caseload::open(&path, Some(WORDS)).unwrap();
+    let sessions = caseload.sessions("K-07").unwrap();
+    assert_eq!(caseload.items(sessions[0].id).unwrap(), items(600));
+    drop(caseload);
+    let mut files = 0;
+    for entry in fs::read_dir(&folder.0).unwrap() {
+        let entry = entry.unwrap();
+        let bytes = fs::read(entry.path()).unwrap();
+        files += usize::from(!bytes.is_empty());
+        for word in ["SQLite format", "CREATE TABLE", "K-07", "think", "θɪŋk"] {
+            let held = bytes.windows(word.len()).any(|it| it == word.as_bytes());
+            assert!(!held, "{word} in {:?}", entry.file_name());
+        }
+    }
+    assert!(files >= 2, "the caseload and its copy");
+    let copy = folder.0.join("caseload.sqlite.form-1");
+    let connection = Connection::open(&copy).unwrap();
+    connection.pragma_update(None, "key", WORDS).unwrap();
+    let count: i64 = connection
+        .query_row("SELECT count(*) FROM item", [], |row| row.get(0))
+        .unwrap();
+    assert_eq!(count, 600);
+}
+
 #[test]
 fn everything_beside_the_caseload_is_its_owners() {
     let folder = Folder::new();
     let path = folder.file("caseload.sqlite", b"");
     fs::set_permissions(&path, Permissions::from_mode(0o644)).unwrap();
     let path = filled(&folder);
-    put_back(&path, 1);
+    put_back(&Connection::open(&path).unwrap(), 1);
     let mut caseload = Caseload::open(&path, None).unwrap();
     caseload
         .keep_session("K-07", &session("second"), &items(3))

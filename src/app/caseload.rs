@@ -358,8 +358,8 @@ fn failure(path: &Path, error: &rusqlite::Error) -> Failure {
     let code = error.sqlite_error_code();
     let remedy = match code {
         Some(ErrorCode::NotADatabase) => {
-            "this is no caseload, or it is encrypted: give its passphrase, or name \
-             another file with `--caseload FILE`"
+            "this is no caseload, or it is encrypted: give its passphrase in \
+             `APICAL_PASSPHRASE`, or name another file with `--caseload FILE`"
         }
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
             "another program is writing to it: close that, or try again"

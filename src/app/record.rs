@@ -35,23 +35,15 @@ pub(super) fn open(kept: &Kept) -> Result<Caseload, Stop> {
     Caseload::open(&path, passphrase.as_deref()).map_err(Stop::Run)
 }
 
-/// Where the caseload is: as said, else as the environment says, else among the person's
-/// own files.
+/// Where the caseload is.
 fn place(said: Option<&Path>) -> Result<PathBuf, Failure> {
-    if let Some(path) = said {
-        return Ok(path.to_owned());
-    }
-    if let Some(path) = std::env::var_os(PLACE).filter(|path| !path.is_empty()) {
-        return Ok(path.into());
-    }
-    let folders = directories::ProjectDirs::from("", "", "apical").ok_or_else(|| {
+    super::own_file(said, PLACE, "caseload.sqlite").ok_or_else(|| {
         Failure::new(
             "caseload",
             "this system does not say where a person's own files are",
             "name the caseload with `--caseload FILE`",
         )
-    })?;
-    Ok(folders.data_dir().join("caseload.sqlite"))
+    })
 }
 
 /// The codes of the clients, for completion: none where there is no caseload yet, or none

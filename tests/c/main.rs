@@ -17,7 +17,7 @@ use std::process::{Command, Output};
 use std::sync::LazyLock;
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
-const HEADER: &str = "include/apical.h";
+const HEADER: &str = "src/apical.h";
 
 fn at_root(path: &str) -> PathBuf {
     Path::new(ROOT).join(path)

@@ -22,23 +22,15 @@ const PLACE: &str = "APICAL_PRACTICE";
 /// A mark with the time of its answer, in seconds since 1970 began; 0 where it is unknown.
 pub(in crate::app) type Timed = (i64, Mark);
 
-/// Where the record is: as said, else as the environment says, else among the person's own
-/// files.
+/// Where the record is.
 pub(in crate::app) fn place(said: Option<&Path>) -> Result<PathBuf, Failure> {
-    if let Some(path) = said {
-        return Ok(path.to_owned());
-    }
-    if let Some(path) = std::env::var_os(PLACE).filter(|path| !path.is_empty()) {
-        return Ok(path.into());
-    }
-    let folders = directories::ProjectDirs::from("", "", "apical").ok_or_else(|| {
+    crate::app::own_file(said, PLACE, "practice.jsonl").ok_or_else(|| {
         Failure::new(
             "the record of practice",
             "this system does not say where a person's own files are",
             "name it with --record FILE, or do without one: --no-record",
         )
-    })?;
-    Ok(folders.data_dir().join("practice.jsonl"))
+    })
 }
 
 /// Every mark of a file, and whether all its lines could be read. A line that cannot is
