@@ -4,6 +4,7 @@
 //! records into plain values and hands them to [`crate::report`].
 
 mod accents;
+mod agree;
 mod analyze;
 pub mod arguments;
 mod assign;
@@ -78,6 +79,7 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Describe(arguments) => describe::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Analyze(arguments) => analyze::run(&arguments),
+        Command::Agree(arguments) => agree::run(&arguments),
         Command::Clients(arguments) => record::clients(&arguments),
         Command::Client(arguments) => record::client(&arguments),
         Command::Keep(arguments) => record::keep(&arguments),

@@ -4,6 +4,7 @@
 //! [`json`] holds the machine contract's own types, versioned apart from the library's;
 //! [`text`] draws for a person in a terminal. Neither reads a file or prints.
 
+pub mod agree;
 pub mod json;
 #[cfg(feature = "pictures")]
 pub mod picture;

@@ -108,6 +108,7 @@ mod the_mouth_follows_its_features;
 #[cfg(feature = "app")]
 mod the_spark_recipe_gives_the_answers_of_one_process;
 mod the_tongue_stays_in_the_mouth;
+mod two_transcribers_are_compared;
 #[cfg(all(unix, feature = "app"))]
 mod typing_on_the_desk_keeps_its_promises;
 #[cfg(all(unix, feature = "app"))]

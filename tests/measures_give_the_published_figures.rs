@@ -14,6 +14,7 @@ use apical::articulation::bundle;
 use apical::feature::FeatureBundle;
 use apical::finding::agreement::alpha::{Level, alpha};
 use apical::finding::agreement::kappa::{Kappa, Labels};
+use apical::finding::agreement::transcribers::agreement;
 use apical::finding::item::{Item, Pairing, Side};
 use apical::finding::measure::{
     self, Sample, complexity, correctness, edit, repertoire, rules::Rules, score,
@@ -120,7 +121,7 @@ fn each_row() {
         }
     }
     println!("{counted} rows");
-    assert_eq!(counted, 68, "rows about something else were 27");
+    assert_eq!(counted, 71, "rows of measures and agreement");
 }
 
 /// Checks a row; false if it is about something else than measures.
@@ -192,6 +193,23 @@ fn check(
         }
         "WCM" => word_complexity(bench, target, said, expected, name),
         "phonetic inventory" if target == "-" => inventory(bench, said, expected, name),
+        metric if metric.starts_with("agreement") && target.starts_with("A: ") => {
+            let texts = [(target, "A: "), (said, "B: ")];
+            let [one, other] = texts.map(|(cell, name)| {
+                Transcription::parse(cell.strip_prefix(name).unwrap())
+            });
+            let accent = Accent::named("en-US");
+            for accent in [accent.as_ref(), None] {
+                let found = agreement(&[[&one, &other]], accent);
+                let share = if metric.contains("narrow") {
+                    found.narrow
+                } else {
+                    found.broad
+                };
+                let counted = (share.agreements, share.comparisons);
+                assert_eq!(counted, fraction(expected), "{name}");
+            }
+        }
         "Cohen's kappa" => kappa(target, expected, name),
         "weighted kappa" => weighted(target, expected, name),
         "Krippendorff's alpha" => krippendorff(target, said, expected, name),

@@ -57,6 +57,8 @@ pub enum Command {
     Compare(Compare),
     /// Look into a sheet of words: errors, patterns, stress
     Analyze(Analyze),
+    /// Say how far two transcriptions of one sample agree
+    Agree(Agree),
     /// List the clients of the caseload
     Clients(Clients),
     /// Open a client's record, change it, show it
@@ -225,6 +227,39 @@ pub struct Compare {
     /// The mouth, drawn.
     #[command(flatten)]
     pub picture: Picture,
+}
+
+/// Arguments of `agree`.
+#[derive(Debug, Args)]
+pub struct Agree {
+    /// What the first transcriber wrote: a table with the columns `word` (or `target`, or
+    /// `id`) and `production`, and perhaps `session`; `-` for standard input
+    #[arg(value_name = "FIRST")]
+    pub first: PathBuf,
+    /// What the second wrote of the same words; without it, both stand in the first
+    #[arg(value_name = "SECOND")]
+    pub second: Option<PathBuf>,
+    /// The columns that hold what each wrote; `production` unless given
+    #[arg(long, value_name = "FIRST,SECOND", value_delimiter = ',')]
+    pub columns: Vec<String>,
+    /// The form of the tables; by the files' endings unless given
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub input: Option<Form>,
+    /// The accent that says what one sound is, such as an affricate written as two letters
+    #[arg(long, value_name = "NAME", default_value = "en-US")]
+    pub accent: String,
+    /// Declare something about the accent, such as cot-caught (see `compare --help`)
+    #[arg(long = "accent-option", value_name = "NAME")]
+    pub accent_options: Vec<String>,
+    /// The notation the tables are typed in
+    #[arg(long, value_enum, value_name = "NOTATION", default_value = "ipa")]
+    pub alphabet: Alphabet,
+    /// List every single disagreement, row by row
+    #[arg(long)]
+    pub every: bool,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
 }
 
 /// Arguments of `analyze`.

@@ -74,9 +74,9 @@ impl Cause {
 }
 
 /// Why there is no item.
-struct Why {
-    cause: Cause,
-    reason: String,
+pub(super) struct Why {
+    pub(super) cause: Cause,
+    pub(super) reason: String,
 }
 
 /// What stands in a row beside word, target and production.
@@ -227,7 +227,7 @@ impl Reader {
         word: &str,
         cells: &Cells<'_>,
     ) -> Result<(Item, bool), Why> {
-        if let Some(why) = self.unheard(cells.production) {
+        if let Some(why) = unheard(cells.production, self.alphabet) {
             return Err(why);
         }
         self.production.read(cells.production);
@@ -264,33 +264,6 @@ impl Reader {
             }
         }
         Ok((best, looked_up))
-    }
-
-    /// Why there is nothing to hear in a production: it is empty, says that nothing was said,
-    /// or says that it was not understood. A word that was not understood leaves the sample
-    /// (Shriberg & Kwiatkowski 1982, from memory): it counts neither as right nor as wrong.
-    fn unheard(&self, production: &[u8]) -> Option<Why> {
-        let text = String::from_utf8_lossy(production);
-        let bare = text.trim_matches(['/', '[', ']', ' ']);
-        if production.is_empty() {
-            let reason = "no production: nothing was written down as said";
-            return Some(Cause::NoResponse.because(reason));
-        }
-        if bare == NO_RESPONSE && self.alphabet == Alphabet::Ipa {
-            let reason = "no response: the client said nothing";
-            return Some(Cause::NoResponse.because(reason));
-        }
-        let unclear = |word: &&str| UNINTELLIGIBLE.contains(word);
-        let words: Vec<&str> = bare.split_whitespace().collect();
-        if !words.iter().any(unclear) {
-            return None;
-        }
-        Some(Cause::Unintelligible.because(if words.iter().all(unclear) {
-            "not understood (xxx): neither right nor wrong"
-        } else {
-            "a part of it was not understood (xxx): give each word a row, so that the \
-                 others count"
-        }))
     }
 
     /// A transcription of the sheet, if it is in order.
@@ -342,6 +315,33 @@ impl Reader {
     }
 }
 
+/// Why there is nothing to hear in a production: it is empty, says that nothing was said,
+/// or says that it was not understood. A word that was not understood leaves the sample
+/// (Shriberg & Kwiatkowski 1982, from memory): it counts neither as right nor as wrong.
+pub(super) fn unheard(production: &[u8], alphabet: Alphabet) -> Option<Why> {
+    let text = String::from_utf8_lossy(production);
+    let bare = text.trim_matches(['/', '[', ']', ' ']);
+    if production.is_empty() {
+        let reason = "no production: nothing was written down as said";
+        return Some(Cause::NoResponse.because(reason));
+    }
+    if bare == NO_RESPONSE && alphabet == Alphabet::Ipa {
+        let reason = "no response: the client said nothing";
+        return Some(Cause::NoResponse.because(reason));
+    }
+    let unclear = |word: &&str| UNINTELLIGIBLE.contains(word);
+    let words: Vec<&str> = bare.split_whitespace().collect();
+    if !words.iter().any(unclear) {
+        return None;
+    }
+    Some(Cause::Unintelligible.because(if words.iter().all(unclear) {
+        "not understood (xxx): neither right nor wrong"
+    } else {
+        "a part of it was not understood (xxx): give each word a row, so that the \
+             others count"
+    }))
+}
+
 /// How a word that was not understood is written down: common practice in transcripts of
 /// speech, no source. Three fricatives in a row at the back of the tongue are no word of any
 /// target.
@@ -355,7 +355,7 @@ const MOST_VARIANTS: usize = 64;
 
 /// A reader that judges the notation alone: what is no sound of the accent may well have
 /// been said.
-fn reading(alphabet: Alphabet) -> Reading {
+pub(super) fn reading(alphabet: Alphabet) -> Reading {
     Reading::new(super::reading::Manner {
         alphabet,
         accent: None,
@@ -363,7 +363,7 @@ fn reading(alphabet: Alphabet) -> Reading {
 }
 
 /// That a transcription can be read and has sounds; else what is wrong with it and where.
-fn sound(reading: &Reading, column: &str) -> Result<(), Why> {
+pub(super) fn sound(reading: &Reading, column: &str) -> Result<(), Why> {
     use crate::diagnostic::Severity;
     let error = reading.faults().find(|it| it.severity == Severity::Error);
     if let Some(fault) = error {

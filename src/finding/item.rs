@@ -254,7 +254,7 @@ impl Pairing {
 
 /// The spellings of an accent's phonemes that are other sounds elsewhere, each with the
 /// phoneme.
-fn broad_letters(accent: &Accent) -> Vec<[FeatureBundle; 2]> {
+pub(crate) fn broad_letters(accent: &Accent) -> Vec<[FeatureBundle; 2]> {
     let phonemes = accent.phonemes();
     let mut letters = Vec::new();
     for spelling in phonemes {

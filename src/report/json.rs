@@ -18,6 +18,7 @@
 //! ```
 
 mod accent;
+pub mod agree;
 pub mod analyze;
 pub mod class;
 pub mod measure;

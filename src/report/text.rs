@@ -5,6 +5,7 @@
 //! no meaning hangs on them. Widths are terminal columns.
 
 pub mod accents;
+pub mod agree;
 pub mod analyze;
 pub mod brief;
 pub mod check;
