@@ -137,7 +137,7 @@ fn run(
 }
 
 /// What the arguments ask for: how many clients, the first of them, and which parts (all
-/// without any): `plain`, `half`, `shipped`, `aligned`, `probes`; `show` lists what is wrong.
+/// without any): `plain`, `half`, `aligned`, `probes`; `show` lists what is wrong.
 struct Asked {
     clients: u64,
     first: u64,
@@ -163,7 +163,7 @@ impl Asked {
     }
 
     fn wants(&self, part: &str) -> bool {
-        let parts = ["plain", "half", "shipped", "aligned", "probes"];
+        let parts = ["plain", "half", "aligned", "probes"];
         self.has(part) || !parts.iter().any(|it| self.has(it))
     }
 }
