@@ -107,7 +107,7 @@ fn a_program_in_c_gets_the_answers() {
     let program = Path::new(env!("CARGO_TARGET_TMPDIR")).join("caller");
     let built = Command::new("cc")
         .args(["-std=c99", "-Wall", "-Wextra", "-Werror", "-pedantic", "-I"])
-        .arg(at_root("include"))
+        .arg(at_root("src"))
         .arg("-o")
         .arg(&program)
         .arg(at_root("tests/c/caller.c"))
