@@ -514,6 +514,15 @@ impl<const CELLS: usize> Automaton<CELLS> {
     }
 }
 
+/// Whether the automaton of readable transcriptions takes these bytes, brackets taken off.
+#[inline]
+#[must_use]
+pub(crate) fn reads(bytes: &[u8]) -> bool {
+    let valid = &generated::CLEAN_VALID;
+    let step = |state, byte: &u8| valid.step(state, *byte);
+    bytes.iter().fold(valid.start, step) >= valid.ends
+}
+
 /// Whether the automata of flawless transcriptions take these bytes, brackets taken off;
 /// `broad` ones may not have every mark.
 #[inline]

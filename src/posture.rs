@@ -12,6 +12,9 @@ pub mod movement;
 pub mod pose;
 mod tongue;
 mod wall;
+mod words;
+
+pub use words::{contact_words, posture_words};
 
 use std::sync::LazyLock;
 

@@ -29,6 +29,7 @@ fn strict(schema: &mut Value) {
     }
 }
 
+const ANSWERS: &str = "tests/data/practice/class.tsv";
 const LEXICON: &str = "tests/data/formats/lexicon.pls";
 
 #[test]
@@ -81,6 +82,13 @@ fn every_line_of_json_is_valid() {
             ]),
         ),
         ("explain", vec!["explain", "--format", "json"]),
+        ("practice", vec!["practice", "--format", "json"]),
+        ("mark", vec!["mark", ANSWERS, "--format", "json"]),
+        (
+            "confusions",
+            vec!["confusions", ANSWERS, "--format", "json"],
+        ),
+        ("class", vec!["class", ANSWERS, "--format", "json"]),
     ];
     for (command, arguments) in cases {
         let mut schema: Value =

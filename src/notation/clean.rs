@@ -48,7 +48,11 @@ pub fn is_clean(text: &[u8]) -> bool {
 /// ```
 #[must_use]
 pub fn is_valid(text: &str, buffer: &mut Transcription) -> bool {
-    if is_clean(text.as_bytes()) {
+    let inside = match text.as_bytes() {
+        [b'[', inside @ .., b']'] | [b'/', inside @ .., b'/'] => inside,
+        bytes => bytes,
+    };
+    if inventory::reads(inside) {
         return true;
     }
     buffer.reparse(text);

@@ -3,6 +3,8 @@
 
 use std::collections::BTreeSet;
 
+mod described;
+
 use super::chance::Chance;
 use super::difficulty::Scale;
 use super::grade::Grader;
@@ -31,16 +33,7 @@ const LEFT_OUT: &str = include_str!("../../grammar/exercises/left-out.txt");
 const ASKED: &str = include_str!("../../grammar/exercises/asked-rules.txt");
 
 /// The kinds of exercise that can be made.
-pub const KINDS: [Kind; 8] = [
-    Kind::Broad,
-    Kind::Narrow,
-    Kind::Features,
-    Kind::Symbol,
-    Kind::Mend,
-    Kind::Stress,
-    Kind::Pattern,
-    Kind::Listen,
-];
+pub const KINDS: [Kind; 10] = Kind::ALL;
 
 /// What is wished for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -76,7 +69,7 @@ pub fn generate(lexicon: &Lexicon, accent: &Accent, wish: &Wish) -> Set {
     };
     let mut maker = Maker::new(lexicon, accent, wish);
     let mut queues: Vec<(Kind, Vec<Source>)> = Vec::new();
-    for kind in wish.kinds.iter().filter(|kind| KINDS.contains(kind)) {
+    for kind in &wish.kinds {
         queues.push((*kind, maker.sources(*kind, wish.level)));
     }
     let mut seen = BTreeSet::new();
@@ -126,10 +119,10 @@ struct Maker {
 impl Maker {
     fn new(lexicon: &Lexicon, accent: &Accent, wish: &Wish) -> Self {
         let mut scale = Scale::new(accent);
-        let of_words = wish
-            .kinds
-            .iter()
-            .any(|kind| !matches!(kind, Kind::Features | Kind::Symbol | Kind::Pattern));
+        let of_words = wish.kinds.iter().any(|kind| {
+            let of_sounds = [Kind::Features, Kind::Symbol, Kind::Posture, Kind::Pattern];
+            !of_sounds.contains(kind)
+        });
         let mut words = Vec::new();
         if of_words {
             for entry in lexicon {
@@ -172,6 +165,7 @@ impl Maker {
     fn sources(&mut self, kind: Kind, level: Option<u8>) -> Vec<Source> {
         let mut sources: Vec<(u32, Source)> = match kind {
             Kind::Features | Kind::Symbol => self.letters(),
+            Kind::Posture => self.postures(),
             Kind::Pattern => self.patterns(),
             Kind::Stress => {
                 let words = self.words.iter().filter(|(_, source)| {
@@ -252,6 +246,8 @@ impl Maker {
         match (kind, source) {
             (Kind::Narrow, Source::Word(word, targets)) => self.narrow(word, targets),
             (Kind::Mend, Source::Word(word, targets)) => self.mend(word, targets),
+            (Kind::Clinical, Source::Word(word, targets)) => self.marked(word, targets),
+            (Kind::Posture, Source::Letter(text)) => self.posture(text),
             (_, Source::Word(word, targets)) => self.word(kind, word, targets),
             (_, Source::Letter(text)) => self.letter(kind, text),
             (_, Source::Pattern(file, called, texts)) => {

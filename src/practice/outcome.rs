@@ -28,6 +28,16 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// Every outcome, the best first.
+    pub const ALL: [Self; 6] = [
+        Self::Right,
+        Self::Typing,
+        Self::Detail,
+        Self::Wrong,
+        Self::Unread,
+        Self::Blank,
+    ];
+
     /// Its name.
     #[must_use]
     pub const fn name(self) -> &'static str {
@@ -44,16 +54,7 @@ impl Outcome {
     /// The outcome of that name.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
-        [
-            Self::Right,
-            Self::Typing,
-            Self::Detail,
-            Self::Wrong,
-            Self::Unread,
-            Self::Blank,
-        ]
-        .into_iter()
-        .find(|outcome| outcome.name() == name)
+        Self::ALL.into_iter().find(|outcome| outcome.name() == name)
     }
 }
 

@@ -18,7 +18,8 @@ pub struct Exercises {
     #[arg(long = "file", value_name = "PATH")]
     pub files: Vec<PathBuf>,
     /// Exercises that are made from the word list, the accent and the patterns: broad,
-    /// narrow, features, symbol, mend, stress, pattern, listen (several parted by commas)
+    /// narrow, features, symbol, posture, mend, stress, pattern, listen, clinical (several
+    /// parted by commas)
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
     pub generate: Vec<Kind>,
     /// How hard made exercises are, by what is in them: from 1 to 5, a fifth of the words

@@ -39,6 +39,16 @@ enum Run {
     Pending,
 }
 
+impl Run {
+    /// Only whether a nucleus is waited for.
+    const fn pending(self) -> Self {
+        match self {
+            Self::Pending => Self::Pending,
+            _ => Self::Far,
+        }
+    }
+}
+
 /// What two letters under a tie must be.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Pair {
@@ -76,6 +86,11 @@ enum Part {
     Frame,
     /// No mark that is too fine a detail for a broad transcription.
     Broad,
+    /// All of the rules at once, for a text whose stress marks stand before its words, with
+    /// fewer second marks.
+    Plain,
+    /// All of what makes a text readable, by itself: oddities that are no errors pass.
+    Valid,
 }
 
 impl Part {
@@ -106,7 +121,36 @@ impl Part {
                 run,
             },
             (Self::Frame, State::Tied(_, run)) => State::Tied(Pair::None, run),
-            (Self::Frame, state) => state,
+            (
+                Self::Plain,
+                State::Letter {
+                    allowed,
+                    marked,
+                    pair,
+                    run,
+                },
+            ) => State::Letter {
+                allowed,
+                marked,
+                pair,
+                run: run.pending(),
+            },
+            (Self::Plain, State::Tied(pair, run)) => State::Tied(pair, run.pending()),
+            (
+                Self::Valid,
+                State::Letter {
+                    allowed, marked, ..
+                },
+            ) => State::Letter {
+                allowed,
+                marked,
+                pair: Pair::Vowel,
+                run: Run::Far,
+            },
+            (Self::Valid, State::Tied(..)) => State::Tied(Pair::None, Run::Far),
+            (Self::Valid, State::Tones(_)) => State::Tones(1),
+            (Self::Valid, State::Broken) => State::Start,
+            (Self::Frame | Self::Plain | Self::Valid, state) => state,
         }
     }
 
@@ -115,6 +159,8 @@ impl Part {
             Self::Marks => "MARKS",
             Self::Frame => "FRAME",
             Self::Broad => "BROAD",
+            Self::Plain => "PLAIN",
+            Self::Valid => "VALID",
         }
     }
 }
@@ -123,6 +169,8 @@ struct Machine<'a> {
     part: Part,
     letters: &'a Letters,
     care: &'a [u128],
+    /// The kinds of mark that make an error on each letter.
+    barred: &'a [u128],
     /// The sorts of mark that no rule tells apart: clashing kinds, kind, flags, leading.
     sorts: Vec<Sort>,
     /// What may follow each letter.
@@ -174,13 +222,16 @@ const SECOND: &[&str] = &[
     "unreleased",
 ];
 
+/// The kinds that the machine of all rules knows after another mark.
+const FEW: &[&str] = &["long", "nasalized", "tone"];
+
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
     fn new(
         part: Part,
         letters: &'a Letters,
-        care: &'a [u128],
+        (care, barred): (&'a [u128], &'a [u128]),
         faults: &mut Vec<String>,
     ) -> Self {
         let mut sorts: Vec<Sort> = (0..letters.briefs.len())
@@ -193,7 +244,7 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
-        for name in FIRST.iter().chain(SECOND) {
+        for name in FIRST.iter().chain(SECOND).chain(FEW) {
             if !letters.kind_names.iter().any(|known| known == name) {
                 faults.push(format!("automaton: no kind of mark `{name}`"));
             }
@@ -202,6 +253,7 @@ impl<'a> Machine<'a> {
             part,
             letters,
             care,
+            barred,
             sorts,
             follow: Vec::new(),
             second: 0,
@@ -209,13 +261,24 @@ impl<'a> Machine<'a> {
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
             .collect();
-        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, SECOND));
+        let second = if part == Part::Plain { FEW } else { SECOND };
+        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, second));
         machine
     }
 
     /// The sorts of mark that may follow a letter.
     fn follows(&self, letter: usize) -> u128 {
-        let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
+        let mut care = self.care.get(letter).copied().unwrap_or(u128::MAX);
+        if self.part == Part::Valid {
+            // Most misfits are only odd: not one that may be meant for a tie, nor two
+            // airstreams.
+            let worse = ["ejective", "non-syllabic"];
+            let kinds = self.letters.kind_names.iter().enumerate();
+            let worse = kinds
+                .filter(|(_, kind)| worse.contains(&kind.as_str()))
+                .fold(0, |bits, (at, _)| bits | 1 << at);
+            care = care & worse | self.barred.get(letter).copied().unwrap_or(u128::MAX);
+        }
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
         self.those(|(_, kind, _, leads)| {
@@ -243,7 +306,9 @@ impl<'a> Machine<'a> {
                 // A tie still waits for its letter.
                 (!matches!(state, State::Tied(..))).then_some(State::Broken)
             }
-            Part::Marks | Part::Frame => self.whole_step(state, sign),
+            Part::Marks | Part::Frame | Part::Plain | Part::Valid => {
+                self.whole_step(state, sign)
+            }(state, sign),
             Part::Broad => {
                 let marks = match sign {
                     Sign::Letter(_, marks) => marks.as_slice(),
@@ -278,6 +343,7 @@ impl<'a> Machine<'a> {
                 _ => return None,
             },
             Sign::Stress => match state {
+                State::Letter { .. } if self.part == Part::Valid => State::Stressed,
                 State::Letter {
                     run: Run::Since(_), ..
                 }
@@ -310,7 +376,7 @@ impl<'a> Machine<'a> {
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual && self.part == Part::Marks {
+                if !usual && matches!(self.part, Part::Marks | Part::Plain) {
                     return None;
                 }
                 (run, true)
@@ -458,7 +524,7 @@ fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
         let next: Vec<Option<usize>> = next.collect();
         let ends = match state {
             State::Tied(..) => false,
-            _ if machine.part != Part::Frame => true,
+            _ if matches!(machine.part, Part::Marks | Part::Broad) => true,
             State::Letter { run, .. } => run != Run::Pending,
             State::Tones(_) => true,
             _ => false,
@@ -552,14 +618,20 @@ impl Bytes {
 pub fn generate(
     grammar: &Path,
     letters: &Letters,
-    care: &[u128],
+    (care, barred): (&[u128], &[u128]),
     table: &BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
 ) {
     let signs = signs(grammar, letters, table, faults);
-    for part in [Part::Marks, Part::Frame, Part::Broad] {
-        let machine = Machine::new(part, letters, care, faults);
+    for part in [
+        Part::Marks,
+        Part::Frame,
+        Part::Broad,
+        Part::Plain,
+        Part::Valid,
+    ] {
+        let machine = Machine::new(part, letters, (care, barred), faults);
         compile(&machine, &signs, out, faults);
     }
 }

@@ -6,6 +6,8 @@
 //! # Source
 //! JSON Schema, draft 2020-12.
 
+mod practice;
+
 use serde_json::{Value, json};
 
 use super::VERSION;
@@ -17,7 +19,17 @@ use crate::feature::{
 };
 
 /// The commands that write JSON.
-pub const COMMANDS: &[&str] = &["check", "describe", "compare", "convert", "explain"];
+pub const COMMANDS: &[&str] = &[
+    "check",
+    "describe",
+    "compare",
+    "convert",
+    "explain",
+    "practice",
+    "mark",
+    "confusions",
+    "class",
+];
 
 /// The schema of what a command writes; none where it writes no JSON.
 ///
@@ -37,6 +49,13 @@ pub fn of(command: &str) -> Option<Value> {
         "compare" => ("A production set against its target", compare()),
         "convert" => ("A transcription in another notation", convert()),
         "explain" => ("What a code means", explain()),
+        "practice" => (
+            "A set of exercises as it is listed; marked answers are as of `mark`",
+            practice::practice(),
+        ),
+        "mark" => ("A marked answer", practice::mark()),
+        "confusions" => ("What is taken for what", practice::confusions()),
+        "class" => ("How a class did", practice::class()),
         _ => return None,
     };
     let schema = object(own);
