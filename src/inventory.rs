@@ -492,25 +492,30 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
     }
 }
 
-/// A machine over bytes. A state is the number of its first cell, a cell the next state; 0
-/// is the dead end, and from `ends` on a text may end.
-struct Automaton<const CELLS: usize> {
-    class: [u8; 256],
-    /// As many as a power of two.
-    cells: [u16; CELLS],
+/// A machine over bytes: where each byte's column begins, and in a column the state that
+/// follows each state. State 0 is the dead end, and from `ends` on a text may end.
+struct Automaton {
+    columns: [u32; 256],
+    cells: &'static [u16],
     start: u16,
     ends: u16,
 }
 
-impl<const CELLS: usize> Automaton<CELLS> {
+impl Automaton {
     #[inline]
     #[allow(
         clippy::indexing_slicing,
-        reason = "one step a byte: the index is cut to the table's length, a power of two"
+        reason = "one step a byte: a byte has a column"
     )]
     fn step(&self, state: u16, byte: u8) -> u16 {
-        let class = u16::from(self.class[usize::from(byte)]);
-        self.cells[usize::from(state.wrapping_add(class)) & (CELLS - 1)]
+        let at = self.columns[usize::from(byte)] as usize + usize::from(state);
+        self.cells.get(at).copied().unwrap_or_default()
+    }
+
+    #[inline]
+    fn takes(&self, bytes: &[u8]) -> bool {
+        let step = |state, byte: &u8| self.step(state, *byte);
+        bytes.iter().fold(self.start, step) >= self.ends
     }
 }
 
@@ -518,9 +523,7 @@ impl<const CELLS: usize> Automaton<CELLS> {
 #[inline]
 #[must_use]
 pub(crate) fn reads(bytes: &[u8]) -> bool {
-    let valid = &generated::CLEAN_VALID;
-    let step = |state, byte: &u8| valid.step(state, *byte);
-    bytes.iter().fold(valid.start, step) >= valid.ends
+    generated::CLEAN_VALID.takes(bytes)
 }
 
 /// Whether the automata of flawless transcriptions take these bytes, brackets taken off;
@@ -528,6 +531,9 @@ pub(crate) fn reads(bytes: &[u8]) -> bool {
 #[inline]
 #[must_use]
 pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
+    if generated::CLEAN_PLAIN.takes(bytes) {
+        return !broad || generated::CLEAN_BROAD.takes(bytes);
+    }
     let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
     let states = bytes
         .iter()
@@ -535,12 +541,7 @@ pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
             (marks.step(one, *byte), frame.step(other, *byte))
         });
     let clean = states.0 >= marks.ends && states.1 >= frame.ends;
-    let details = &generated::CLEAN_BROAD;
-    let coarse = |bytes: &[u8]| {
-        let step = |state, byte: &u8| details.step(state, *byte);
-        bytes.iter().fold(details.start, step) >= details.ends
-    };
-    clean && (!broad || coarse(bytes))
+    clean && (!broad || generated::CLEAN_BROAD.takes(bytes))
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

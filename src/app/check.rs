@@ -179,6 +179,8 @@ struct Judge<'a> {
     few: bool,
     /// Whether lines are numbered on the screen.
     many: bool,
+    /// Room for what is said of one text.
+    said: Vec<u8>,
     tally: Tally,
 }
 
@@ -196,6 +198,7 @@ impl<'a> Judge<'a> {
             columns,
             few: arguments.faults_only || mended,
             many: arguments.input.texts.len() != 1,
+            said: Vec::new(),
             tally: Tally::default(),
         }
     }
@@ -204,6 +207,7 @@ impl<'a> Judge<'a> {
     fn twin(&self) -> Self {
         Self {
             reading: Reading::new(self.manner.clone()),
+            said: Vec::new(),
             tally: Tally::default(),
             ..*self
         }
@@ -237,12 +241,38 @@ impl<'a> Judge<'a> {
         record: &Record,
         origin: &Origin<'_>,
         was: Option<&str>,
-        out: &mut dyn Write,
+        mut out: &mut dyn Write,
     ) -> Result<(), Stop> {
         let given = record.texts.first().map_or(&[][..], Vec::as_slice);
         self.reading.read_as(given, record.alphabet);
+        self.tally.count(self.reading.worst());
+        if given.len() > LONG {
+            self.say(record, origin, was, &mut out)?;
+            // What a long text needed is not kept for the short ones after it.
+            self.reading = Reading::new(self.manner.clone());
+            return Ok(());
+        }
+        // Whole, so that the sink is asked once.
+        let mut said = std::mem::take(&mut self.said);
+        said.clear();
+        self.say(record, origin, was, &mut said)?;
+        if !said.is_empty() {
+            out.write_all(&said)?;
+        }
+        self.said = said;
+        Ok(())
+    }
+
+    /// Writes what is to be said of the record that has been read.
+    fn say(
+        &self,
+        record: &Record,
+        origin: &Origin<'_>,
+        was: Option<&str>,
+        out: &mut impl Write,
+    ) -> Result<(), Stop> {
+        let given = record.texts.first().map_or(&[][..], Vec::as_slice);
         let reading = &self.reading;
-        self.tally.count(reading.worst());
         let flawless = reading.count() == 0;
         match self.arguments.output.format {
             Verdict::Json if self.arguments.faults_only && flawless && was.is_none() => {}
@@ -291,10 +321,6 @@ impl<'a> Judge<'a> {
                     write_object(out, &Finding::new(fault, &artifact, place, replacement))
                 })?;
             }
-        }
-        if given.len() > LONG {
-            // What a long text needed is not kept for the short ones after it.
-            self.reading = Reading::new(self.manner.clone());
         }
         Ok(())
     }

@@ -92,7 +92,7 @@ impl Write for Answers {
 ///
 /// # Errors
 /// Whatever the writing stops with.
-pub fn write_object(out: &mut dyn Write, object: &impl Serialize) -> io::Result<()> {
+pub fn write_object(out: &mut impl Write, object: &impl Serialize) -> io::Result<()> {
     let mut serializer = serde_json::Serializer::with_formatter(&mut *out, OneLine);
     object.serialize(&mut serializer).map_err(io::Error::from)?;
     out.write_all(b"\n")
@@ -116,6 +116,11 @@ struct OneLine;
 
 impl OneLine {
     fn write<W: ?Sized + Write>(writer: &mut W, fragment: &str) -> io::Result<()> {
+        // All that is unsafe begins with one of these bytes.
+        let first = |byte: u8| matches!(byte, 0x7F | 0xC2 | 0xD8 | 0xE2 | 0xEF);
+        if !fragment.bytes().any(first) {
+            return writer.write_all(fragment.as_bytes());
+        }
         let mut written = 0;
         for (at, character) in fragment.char_indices() {
             if !character.is_ascii() && is_unsafe(character) || character == '\u{7F}' {

@@ -294,6 +294,13 @@ fn main() {
     std::fs::create_dir_all(&folder).unwrap();
     yes_or_no(&words);
     stream(&words, &folder);
+    let mut buffer = Transcription::default();
+    let mut flawless = words.clone();
+    flawless.retain(|word| {
+        buffer.reparse(word);
+        buffer.diagnostics().is_empty()
+    });
+    stream(&flawless, &folder);
     start_up(&folder);
     memory(&words);
     std::fs::remove_dir_all(&folder).unwrap();

@@ -3,8 +3,12 @@
 //!
 //! They know letters with up to two marks that the judge has nothing to say about, usual
 //! pairs under a tie, stress, breaks, spaces, links and tones; brackets are taken off
-//! before. What they turn down is not thereby wrong: the parser reads it. There are three
-//! that step side by side, each with a part of the rules.
+//! before. What they turn down is not thereby wrong: the parser reads it. One knows all the
+//! rules, but for stress inside words; where it says no, two step side by side, each with a
+//! part of the rules. Another says of most readable transcriptions that they are.
+
+#[path = "automaton/table.rs"]
+mod table;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -12,7 +16,29 @@ use std::path::Path;
 use crate::characters::{Entry, NONE};
 use crate::feature::{Class, Manner};
 use crate::letters::Letters;
-use crate::{line, read};
+use crate::read;
+
+/// Makes the tables of all machines.
+pub fn generate(
+    grammar: &Path,
+    letters: &Letters,
+    (care, barred): (&[u128], &[u128]),
+    table: &BTreeMap<char, Entry>,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let signs = signs(grammar, letters, table, faults);
+    for part in [
+        Part::Marks,
+        Part::Frame,
+        Part::Broad,
+        Part::Plain,
+        Part::Valid,
+    ] {
+        let machine = Machine::new(part, letters, (care, barred), faults);
+        table::compile(&machine, &signs, out, faults);
+    }
+}
 
 /// What a character is to the automaton.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,6 +52,10 @@ enum Sign {
     Space,
     Link,
     Tone,
+    /// A superscript digit for a tone.
+    Digit,
+    /// What stands between variants.
+    Variant,
 }
 
 /// What the last letters amount to, for a stress mark that may follow.
@@ -68,7 +98,7 @@ enum State {
     /// and what it ties to.
     Letter {
         allowed: u128,
-        marked: bool,
+        marked: u8,
         pair: Pair,
         run: Run,
     },
@@ -116,7 +146,7 @@ impl Part {
             (Self::Marks, _) => State::Broken,
             (Self::Frame, State::Letter { run, .. }) => State::Letter {
                 allowed: 0,
-                marked: false,
+                marked: 0,
                 pair: Pair::Vowel,
                 run,
             },
@@ -177,6 +207,10 @@ struct Machine<'a> {
     follow: Vec<u128>,
     /// What may be a second mark.
     second: u128,
+    /// The sorts of mark that contradict each kind.
+    contradicts: Vec<u128>,
+    /// The sorts that nothing contradicts.
+    free: u128,
 }
 
 /// The kinds of mark that the tables know, so that they stay small: the rest is left to the
@@ -257,12 +291,19 @@ impl<'a> Machine<'a> {
             sorts,
             follow: Vec::new(),
             second: 0,
+            contradicts: Vec::new(),
+            free: 0,
         };
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
             .collect();
-        let second = if part == Part::Plain { FEW } else { SECOND };
-        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, second));
+        machine.second = machine.those(|(_, kind, ..)| machine.knows(*kind, true));
+        machine.contradicts = (0..letters.kind_names.len())
+            .map(|kind| machine.contradicts(kind))
+            .collect();
+        machine.free = machine.those(|(_, kind, ..)| {
+            machine.contradicts.get(*kind).is_some_and(|one| *one == 0)
+        });
         machine
     }
 
@@ -282,8 +323,31 @@ impl<'a> Machine<'a> {
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
         self.those(|(_, kind, _, leads)| {
-            care & 1 << kind == 0 && self.is_kind(*kind, FIRST) && !(vowel && *leads == 1)
+            care & 1 << kind == 0 && self.knows(*kind, false) && !(vowel && *leads == 1)
         })
+    }
+
+    /// The sorts of mark that contradict a kind, whichever of the two says so.
+    fn contradicts(&self, kind: usize) -> u128 {
+        let marks = self.letters.briefs.iter().zip(&self.letters.conflicts);
+        let of = |wanted: usize| {
+            let own = marks
+                .clone()
+                .filter(move |((_, kind, _), _)| *kind == wanted);
+            own.fold(0, |bits, (_, conflicts)| bits | conflicts)
+        };
+        let own = of(kind);
+        self.those(|(_, other, ..)| own & 1 << other != 0 || of(*other) & 1 << kind != 0)
+    }
+
+    /// Whether the machine knows a kind of mark, on a letter or after another mark.
+    fn knows(&self, kind: usize, after: bool) -> bool {
+        match (self.part, after) {
+            (Part::Valid, _) => true,
+            (Part::Plain, true) => self.is_kind(kind, FEW),
+            (_, true) => self.is_kind(kind, SECOND),
+            (_, false) => self.is_kind(kind, FIRST),
+        }
     }
 
     fn is_kind(&self, kind: usize, names: &[&str]) -> bool {
@@ -308,7 +372,7 @@ impl<'a> Machine<'a> {
             }
             Part::Marks | Part::Frame | Part::Plain | Part::Valid => {
                 self.whole_step(state, sign)
-            }(state, sign),
+            }
             Part::Broad => {
                 let marks = match sign {
                     Sign::Letter(_, marks) => marks.as_slice(),
@@ -360,6 +424,13 @@ impl<'a> Machine<'a> {
                 State::Letter { .. } if ends => State::Tones(1),
                 _ => return None,
             },
+            // Variants in one transcription are odd too.
+            Sign::Variant if self.part == Part::Valid && ends => State::Gap(true),
+            // Off the chart, which is odd and no error.
+            Sign::Digit if self.part == Part::Valid => match state {
+                State::Letter { .. } | State::Tones(_) => State::Tones(1),
+                _ => return None,
+            },
             _ => return None,
         })
     }
@@ -397,7 +468,7 @@ impl<'a> Machine<'a> {
         };
         let bare = State::Letter {
             allowed: *self.follow.get(letter)?,
-            marked: false,
+            marked: 0,
             pair,
             run,
         };
@@ -432,14 +503,28 @@ impl<'a> Machine<'a> {
             return None;
         }
         let after = flags & 4 != 0;
-        let left = allowed
-            & self.second
-            & self.those(|(clash, _, flags, _)| {
-                clash & 1 << kind == 0 && (!after || flags & 4 != 0)
-            });
+        let left = match self.part {
+            Part::Valid => {
+                let against = self.contradicts.get(kind).copied().unwrap_or(u128::MAX);
+                // After one that anything contradicts, only those that nothing does.
+                allowed & if against == 0 { u128::MAX } else { self.free }
+            }
+            _ => {
+                allowed
+                    & self.those(|(clash, _, flags, _)| {
+                        clash & 1 << kind == 0 && (!after || flags & 4 != 0)
+                    })
+            }
+        };
+        let most = if self.part == Part::Valid { 3 } else { 2 };
+        let marked = marked + 1;
         Some(State::Letter {
-            allowed: if marked { 0 } else { left },
-            marked: true,
+            allowed: if marked == most {
+                0
+            } else {
+                left & self.second
+            },
+            marked: if marked == most { 0 } else { marked },
             pair: if after { Pair::None } else { pair },
             run,
         })
@@ -493,267 +578,15 @@ fn signs(
             "SyllableBreak" => Sign::Break,
             "Space" => Sign::Space,
             "Linking" => Sign::Link,
+            "ToneDigit" => Sign::Digit,
             "ToneLetter" if is_current(entry.id) => Sign::Tone,
             _ => return None,
         })
     };
-    table
+    let signs = table
         .iter()
-        .filter_map(|(c, entry)| sign(entry).map(|sign| (*c, sign)))
+        .filter_map(|(c, entry)| sign(entry).map(|sign| (*c, sign)));
+    signs
+        .chain([',', '~'].map(|c| (c, Sign::Variant)))
         .collect()
-}
-
-/// A machine over kinds of sign: for each state whether it may end there, and its next
-/// states.
-type Rows = Vec<(bool, Vec<Option<usize>>)>;
-
-/// Every state that can be reached.
-fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
-    let first = machine.part.of(State::Start);
-    let mut numbers = BTreeMap::from([(first, 0)]);
-    let mut states = vec![first];
-    let mut rows = Rows::new();
-    while let Some(state) = states.get(rows.len()).copied() {
-        let next = kinds.iter().map(|sign| {
-            let next = machine.step(state, sign)?;
-            Some(*numbers.entry(next).or_insert_with(|| {
-                states.push(next);
-                states.len() - 1
-            }))
-        });
-        let next: Vec<Option<usize>> = next.collect();
-        let ends = match state {
-            State::Tied(..) => false,
-            _ if matches!(machine.part, Part::Marks | Part::Broad) => true,
-            State::Letter { run, .. } => run != Run::Pending,
-            State::Tones(_) => true,
-            _ => false,
-        };
-        rows.push((ends, next));
-    }
-    rows
-}
-
-/// Merges the states that nothing tells apart (Moore's refinement).
-fn minimised(rows: &Rows) -> Rows {
-    let mut class: Vec<usize> = rows.iter().map(|(ends, _)| usize::from(*ends)).collect();
-    let mut count = 0;
-    loop {
-        let of = |state: Option<usize>| {
-            state
-                .and_then(|state| class.get(state))
-                .map(|class| class + 1)
-        };
-        let mut keys: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
-        let refined: Vec<usize> = rows
-            .iter()
-            .enumerate()
-            .map(|(at, (_, next))| {
-                let mut key = vec![of(Some(at)).unwrap_or(0)];
-                key.extend(next.iter().map(|next| of(*next).unwrap_or(0)));
-                let number = keys.len();
-                *keys.entry(key).or_insert(number)
-            })
-            .collect();
-        class = refined;
-        if keys.len() == count {
-            break;
-        }
-        count = keys.len();
-    }
-    let mut merged: Rows = vec![(false, Vec::new()); count];
-    for ((ends, next), class_of) in rows.iter().zip(&class) {
-        if let Some(slot) = merged.get_mut(*class_of) {
-            let next = next
-                .iter()
-                .map(|next| next.and_then(|next| class.get(next).copied()));
-            *slot = (*ends, next.collect());
-        }
-    }
-    merged
-}
-
-/// The machine over bytes: states of the one over characters come first.
-struct Bytes {
-    rows: Vec<BTreeMap<u8, usize>>,
-    known: BTreeMap<Vec<(u8, usize)>, usize>,
-}
-
-impl Bytes {
-    /// The state that reads these ends of characters.
-    fn node(&mut self, ends: &[(Vec<u8>, usize)]) -> usize {
-        let row = self.row(ends);
-        let key: Vec<(u8, usize)> = row.iter().map(|(byte, to)| (*byte, *to)).collect();
-        if let Some(known) = self.known.get(&key) {
-            return *known;
-        }
-        self.rows.push(row);
-        self.known.insert(key, self.rows.len() - 1);
-        self.rows.len() - 1
-    }
-
-    fn row(&mut self, ends: &[(Vec<u8>, usize)]) -> BTreeMap<u8, usize> {
-        let mut by_first: BTreeMap<u8, Vec<(Vec<u8>, usize)>> = BTreeMap::new();
-        for (bytes, to) in ends {
-            if let Some((first, rest)) = bytes.split_first() {
-                by_first
-                    .entry(*first)
-                    .or_default()
-                    .push((rest.to_vec(), *to));
-            }
-        }
-        let mut row = BTreeMap::new();
-        for (byte, ends) in by_first {
-            let whole = ends.iter().find(|(rest, _)| rest.is_empty());
-            let to = match whole {
-                Some((_, to)) => *to,
-                None => self.node(&ends),
-            };
-            row.insert(byte, to);
-        }
-        row
-    }
-}
-
-pub fn generate(
-    grammar: &Path,
-    letters: &Letters,
-    (care, barred): (&[u128], &[u128]),
-    table: &BTreeMap<char, Entry>,
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
-    let signs = signs(grammar, letters, table, faults);
-    for part in [
-        Part::Marks,
-        Part::Frame,
-        Part::Broad,
-        Part::Plain,
-        Part::Valid,
-    ] {
-        let machine = Machine::new(part, letters, (care, barred), faults);
-        compile(&machine, &signs, out, faults);
-    }
-}
-
-/// Makes a machine's table.
-fn compile(
-    machine: &Machine<'_>,
-    signs: &BTreeMap<char, Sign>,
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
-    let letters = machine.letters;
-    // Letters that no state tells apart share a column.
-    let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
-    let mut kinds: Vec<Sign> = Vec::new();
-    let mut column_of: BTreeMap<char, usize> = BTreeMap::new();
-    let probes = [
-        State::Start,
-        State::Stressed,
-        State::Tied(Pair::Vowel, Run::Far),
-        State::Tied(Pair::Stop, Run::Far),
-    ];
-    for (c, sign) in signs {
-        let column = if let Sign::Letter(..) = sign {
-            let key = probes.iter().map(|state| machine.step(*state, sign));
-            *columns.entry(key.collect()).or_insert_with(|| {
-                kinds.push(sign.clone());
-                kinds.len() - 1
-            })
-        } else if let Some(known) = kinds.iter().position(|kind| match (kind, sign) {
-            (Sign::Mark(a), Sign::Mark(b)) => {
-                sort_of(letters, *a) == sort_of(letters, *b)
-            }
-            (kind, sign) => kind == sign,
-        }) {
-            known
-        } else {
-            kinds.push(sign.clone());
-            kinds.len() - 1
-        };
-        column_of.insert(*c, column);
-    }
-    let explored = explore(machine, &kinds);
-    let rows = minimised(&explored);
-    let mut bytes = Bytes {
-        rows: vec![BTreeMap::new(); rows.len()],
-        known: BTreeMap::new(),
-    };
-    for (at, (_, next)) in rows.iter().enumerate() {
-        let ends: Vec<(Vec<u8>, usize)> = column_of
-            .iter()
-            .filter_map(|(c, column)| {
-                let to = next.get(*column).copied().flatten()?;
-                Some((c.to_string().into_bytes(), to))
-            })
-            .collect();
-        let row = bytes.row(&ends);
-        if let Some(slot) = bytes.rows.get_mut(at) {
-            *slot = row;
-        }
-    }
-    emit(machine.part, &rows, &bytes.rows, out, faults);
-}
-
-/// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
-/// states a transcription may end in come last.
-fn emit(
-    part: Part,
-    rows: &Rows,
-    bytes: &[BTreeMap<u8, usize>],
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
-    let ends = |state: &usize| rows.get(*state).is_some_and(|(ends, _)| *ends);
-    let mut order: Vec<usize> = (0..bytes.len()).collect();
-    order.sort_by_key(ends);
-    let mut place = vec![0; bytes.len()];
-    for (at, state) in order.iter().enumerate() {
-        if let Some(slot) = place.get_mut(*state) {
-            *slot = at + 1;
-        }
-    }
-    let mut classes: BTreeMap<Vec<Option<&usize>>, usize> = BTreeMap::new();
-    let mut class_of = Vec::new();
-    let mut samples = Vec::new();
-    // The byte 0xFF never occurs in text: its class is that of bytes that lead nowhere.
-    for byte in (0..=u8::MAX).rev() {
-        let column: Vec<Option<&usize>> =
-            bytes.iter().map(|row| row.get(&byte)).collect();
-        let class = *classes.entry(column).or_insert_with(|| {
-            samples.push(byte);
-            samples.len() - 1
-        });
-        class_of.push(class);
-    }
-    class_of.reverse();
-    let width = samples.len();
-    let mut cells = vec![0; width];
-    for state in &order {
-        for byte in &samples {
-            let to = bytes.get(*state).and_then(|row| row.get(byte));
-            cells.push(to.and_then(|to| place.get(*to)).map_or(0, |to| to * width));
-        }
-    }
-    if cells.len() > usize::from(u16::MAX) {
-        faults.push(format!(
-            "automaton: {} states of {width} classes do not fit 16 bits; take a kind of \
-             mark out of FIRST",
-            bytes.len()
-        ));
-    }
-    let first_end = order.iter().position(ends).unwrap_or(0) + 1;
-    let start = place.first().copied().unwrap_or(0);
-    cells.resize(cells.len().next_power_of_two(), 0);
-    let name = part.name();
-    line(
-        out,
-        &format!(
-            "pub static CLEAN_{name}: Automaton<{}> = Automaton {{ class: {class_of:?}, cells: {cells:?}, start: {}, ends: {} }};",
-            cells.len(),
-            start * width,
-            first_end * width,
-        ),
-    );
 }
