@@ -7,6 +7,7 @@ use crate::accent::Accent;
 use crate::app::arguments::{Format, Progress};
 use crate::app::caseload::Caseload;
 use crate::app::output::Answers;
+use crate::app::sheet::{Cause, LeftOut, Notes, Sheet};
 use crate::app::{Failure, Status, Stop};
 use crate::finding::item::{Item, Pairing};
 use crate::finding::pattern::{self, Pattern};
@@ -39,7 +40,7 @@ pub(in crate::app) fn progress(arguments: &Progress) -> Result<Status, Stop> {
 }
 
 /// The figures of some sessions.
-fn way(
+pub(in crate::app) fn way(
     caseload: &Caseload,
     sessions: Vec<Session>,
     accent: &Accent,
@@ -58,10 +59,10 @@ fn way(
             (SessionKind::List, [items, _]) => (&mut way.practised, items),
             (SessionKind::Probe, [_, items]) => (&mut way.probes, items),
         };
-        let (read, left) = read(caseload, &session, &mut pairing)?;
-        part.not_counted += left;
+        let sheet = read(caseload, &session, &mut pairing)?;
+        part.not_counted += sheet.left_out.len();
         part.sessions.push(session);
-        items.push(read);
+        items.push(sheet.items);
     }
     let patterns = pattern::shipped();
     for (part, items) in [&mut way.practised, &mut way.probes]
@@ -75,14 +76,22 @@ fn way(
     Ok(way)
 }
 
-/// The items of a session that can be counted, and how many cannot. Of several attempts the
+/// The items of a session as a sheet, by the rules of an accent. Of several attempts the
 /// first counts, and of several passes too: a second one is there to see how far the ear
 /// agrees with itself. Of several targets that count, the nearest is taken.
+pub(in crate::app) fn sheet_of(
+    caseload: &Caseload,
+    session: &Session,
+    accent: &Accent,
+) -> Result<Sheet, Failure> {
+    read(caseload, session, &mut Pairing::new(accent))
+}
+
 fn read(
     caseload: &Caseload,
     session: &Session,
     pairing: &mut Pairing,
-) -> Result<(Vec<Item>, usize), Failure> {
+) -> Result<Sheet, Failure> {
     let mut chosen = BTreeMap::new();
     for item in caseload.items(session.id)? {
         if item.attempt == 1 && item.pass == 1 {
@@ -94,9 +103,14 @@ fn read(
         .into_iter()
         .map(|it| (it.position, it.accepted))
         .collect();
-    let mut left = 0;
-    let mut items = Vec::with_capacity(chosen.len());
+    let mut sheet = Sheet {
+        items: Vec::with_capacity(chosen.len()),
+        notes: Vec::with_capacity(chosen.len()),
+        left_out: Vec::new(),
+        looked_up: 0,
+    };
     for (position, item) in chosen {
+        let row = u64::from(position);
         let texts = item.production.as_deref().map(|said| [&item.target, said]);
         let read = texts.map(|texts| texts.map(Transcription::parse));
         match read {
@@ -107,13 +121,31 @@ fn read(
             {
                 let also = accepted.get(&position).map_or("", String::as_str);
                 let target = nearest(pairing, target, also, &production);
-                let row = u64::from(position);
-                items.push(pairing.item(row, &item.word, &target, &production));
+                let item_of = pairing.item(row, &item.word, &target, &production);
+                sheet.items.push(item_of);
+                sheet.notes.push(Notes {
+                    note: item.note,
+                    ..Notes::default()
+                });
             }
-            _ => left += 1,
+            _ => {
+                let (cause, reason) = match item.outcome {
+                    Outcome::Said => {
+                        (Cause::Unreadable, "a transcription cannot be read")
+                    }
+                    Outcome::NoResponse => (Cause::NoResponse, "nothing was said"),
+                    Outcome::Skipped => (Cause::NoResponse, "it was left out"),
+                };
+                sheet.left_out.push(LeftOut {
+                    row,
+                    word: item.word,
+                    cause,
+                    reason: reason.to_owned(),
+                });
+            }
         }
     }
-    Ok((items, left))
+    Ok(sheet)
 }
 
 /// The nearest of the targets that count for an item; of equally near ones the first.
