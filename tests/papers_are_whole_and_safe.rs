@@ -310,7 +310,7 @@ fn a_second_pass_is_reported_as_agreement_with_oneself() {
     again.production = Some("[s̪ɪŋk]".to_owned());
     caseload.record(session, &again).unwrap();
     let arguments = ["--client", "H-1", "--for", "colleague", "--as", "text"];
-    let page = report(&path, &arguments).replace("\n", " ");
+    let page = report(&path, &arguments).replace('\n', " ");
     // Four sounds, of which one has another mark.
     assert!(page.contains("4 of 4 (100 %) by the letters"), "{page}");
     assert!(page.contains("3 of 4 (75 %) with their marks"), "{page}");

@@ -57,7 +57,7 @@ fn page_of(paper: &Paper) -> Page {
     for block in paper.blocks {
         match sections.last_mut() {
             Some(section) if !matches!(block, Block::Heading { .. }) => {
-                section.push(block)
+                section.push(block);
             }
             _ => sections.push(vec![block]),
         }

@@ -1,5 +1,7 @@
 //! A paper as plain text: pictures as what they show, X-SAMPA beside IPA.
 
+use std::fmt::Write as _;
+
 use unicode_width::UnicodeWidthStr;
 
 use super::{Block, Line, Paper, Run};
@@ -111,7 +113,7 @@ pub(super) fn visible(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
     for character in text.chars() {
         if hidden(character) {
-            shown.push_str(&format!("[U+{:04X}]", u32::from(character)));
+            let _ = write!(shown, "[U+{:04X}]", u32::from(character));
         } else {
             shown.push(character);
         }
@@ -171,7 +173,7 @@ fn table(head: &[String], rows: &[Vec<Line>]) -> String {
                     head => format!("{head}: {cell}"),
                 })
                 .collect();
-            let named = head.first().is_some_and(|it| it.is_empty());
+            let named = head.first().is_some_and(String::is_empty);
             let colon = if named { ":" } else { ";" };
             let line = format!("{first}{colon} {}", rest.join("; "));
             page.push_str(&wrapped(line.trim_end_matches("; "), "- ", "  "));
@@ -195,6 +197,8 @@ fn table(head: &[String], rows: &[Vec<Line>]) -> String {
             .map(|width| "-".repeat(*width))
             .collect::<Vec<_>>(),
     );
-    cells.iter().for_each(|row| push(row));
+    for row in &cells {
+        push(row);
+    }
     page
 }
