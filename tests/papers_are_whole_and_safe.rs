@@ -91,6 +91,20 @@ pub(crate) fn hostile(folder: &Path, sessions: u32) -> PathBuf {
     path
 }
 
+/// Markdown without what a backslash takes the meaning from.
+fn without_escapes(text: &str) -> String {
+    let mut rest = text.chars();
+    let mut bare = String::new();
+    while let Some(character) = rest.next() {
+        if character == '\\' {
+            rest.next();
+        } else {
+            bare.push(character);
+        }
+    }
+    bare
+}
+
 /// Every tag of a page that is not one of those that our own template and pictures use, and
 /// every attribute that could run or load something.
 fn strange(page: &str) -> Vec<String> {
@@ -179,7 +193,10 @@ fn a_hostile_caseload_of_three_hundred_sessions_makes_safe_pages() {
         );
         assert!(text.contains("[U+202E]evil") || reader == "client");
         let marked = report(&path, &[&whole[..], &["--as", "markdown"]].concat());
-        assert!(!marked.contains("<script") && !marked.contains("](http"));
+        // CommonMark 0.31, 2.4: punctuation behind a backslash is no markup.
+        let bare = without_escapes(&marked);
+        assert!(!bare.contains("<script") && !bare.contains("](") && !bare.contains('`'));
+        assert!(!bare.contains("://"), "no address becomes a link");
     }
     let page = report(&path, &["--client", "H-1", "--for", "colleague"]);
     assert!(

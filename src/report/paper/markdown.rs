@@ -81,7 +81,8 @@ fn push(page: &mut String, block: &str) {
 fn written(line: &Line) -> String {
     line.iter()
         .map(|run| match run {
-            Run::Text(text) | Run::Given(text) => escaped(text),
+            Run::Text(text) => escaped(text),
+            Run::Given(text) => begun(&escaped(text)),
             Run::Strong(text) => {
                 // Blanks at its ends would keep the marks from being read.
                 let inner = text.trim();
@@ -93,7 +94,22 @@ fn written(line: &Line) -> String {
         .collect()
 }
 
-/// Text that stays text: in one line, with a backslash before what could be markup.
+/// What a person typed where a line may begin with it: no list, whatever it begins with.
+fn begun(text: &str) -> String {
+    let marks = text.trim_start();
+    let number = marks.trim_start_matches(|it: char| it.is_ascii_digit());
+    let (before, after) = if marks.starts_with(['-', '+']) {
+        ("", marks)
+    } else if number.len() < marks.len() && number.starts_with(['.', ')']) {
+        (marks.strip_suffix(number).unwrap_or(""), number)
+    } else {
+        return text.to_owned();
+    };
+    format!("{before}\\{after}")
+}
+
+/// Text that stays text: in one line, with a backslash before what could be markup, and
+/// before what many readers take for an address and make into a link.
 fn escaped(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for character in in_one_line(&visible(text)).chars() {
@@ -103,4 +119,7 @@ fn escaped(text: &str) -> String {
         escaped.push(character);
     }
     escaped
+        .replace("://", "\\://")
+        .replace("www.", "www\\.")
+        .replace("WWW.", "WWW\\.")
 }
