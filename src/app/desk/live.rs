@@ -59,6 +59,8 @@ pub(super) enum Leave {
     Unsure,
     /// Show the whole comparison of what was heard last.
     Full,
+    /// Draw the mouth at a difference of what was heard last.
+    Mouth,
     /// Count a trial.
     Count(TrialMark),
     /// Take the last trial back.
