@@ -629,7 +629,7 @@ fn a_table_of_the_record_carries_the_trials_of_drills() {
     assert_eq!(text(&output.stderr), "");
     let page = text(&output.stdout);
     let start = page.find("client,number").expect("a header");
-    let mut table = csv::Reader::from_reader(page[start..].as_bytes());
+    let mut table = csv::Reader::from_reader(&page.as_bytes()[start..]);
     let names = table.headers().unwrap().clone();
     let at = |name: &str| names.iter().position(|it| it == name).expect("a column");
     let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();

@@ -274,7 +274,7 @@ impl Key {
             Role::Leave(leave) => {
                 let after = matches!(leave, Leave::Full | Leave::Mouth);
                 let compares = live.target.is_some() && live.waiting == Waiting::Heard;
-                if !live.in_session && !(after && compares) {
+                if !(live.in_session || after && compares) {
                     return None;
                 }
                 live.leave = Some(leave);

@@ -1,5 +1,7 @@
 //! The mouth at a difference, drawn: target and production over each other.
 
+use std::fmt::Write as _;
+
 use super::{Desk, Next, Said, columns, say, screen_rows};
 use crate::app::compare::pictured;
 use crate::app::{Failure, Status, Stop};
@@ -60,11 +62,11 @@ impl Desk {
             } else {
                 "the first one again"
             };
-            page.push_str(&format!(
-                "  {} of {} differences; the same key draws {next}\n",
-                at + 1,
-                found.len()
-            ));
+            let (number, all) = (at + 1, found.len());
+            let _ = writeln!(
+                page,
+                "  {number} of {all} differences; the same key draws {next}"
+            );
         }
         say(&page)?;
         Ok(Next::Line(Status::Good))
