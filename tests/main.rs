@@ -86,6 +86,8 @@ mod practice_keys_hold_and_wrong_answers_name_their_feature;
 mod printing_then_parsing_changes_nothing;
 #[cfg(feature = "app")]
 mod program;
+#[cfg(all(unix, feature = "app"))]
+mod progress_compares_like_with_like;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;

@@ -1,8 +1,10 @@
 //! The record: clients, their sessions, how they go on, and what leaves the caseload.
 
 mod progress;
+mod session;
 
-pub(super) use progress::{progress, sheet_of, way};
+pub(super) use progress::{progress, way};
+pub(super) use session::sheet_of;
 
 use std::ffi::OsStr;
 use std::io::Write as _;

@@ -327,6 +327,27 @@ fn way(paper: &mut Paper, case: &Case<'_>) {
                  overlap, the difference may be chance. n is the number of words.",
             )],
         );
+        // Lists differ in difficulty: only the same words show a change.
+        for it in part.comparisons.iter().take(AT_A_TIME) {
+            let [before, after] = it.words;
+            let days = it.sessions.map(|number| {
+                part.sessions
+                    .get(number)
+                    .map_or("", |it| super::day(&it.began))
+            });
+            paper.paragraph(vec![text(format!(
+                "The same {} words, said on {} and on {}: {} {} at first, {} the last \
+                 time. {} were right only the last time, {} only at first.",
+                it.items,
+                days[0],
+                days[1],
+                before.right,
+                case.hat.wording().right,
+                after.right,
+                it.gained,
+                it.lost
+            ))]);
+        }
     }
 }
 

@@ -4,7 +4,7 @@
 use super::client::capital;
 use super::{Case, Line, Paper, counts, day, given, of, small, sound, text};
 use crate::finding::agreement::transcribers::{DENOMINATOR, Share};
-use crate::finding::progress::{Count, Part, Series};
+use crate::finding::progress::{Comparison, Count, Part, Series};
 use crate::record::Hat;
 use crate::report::picture::{self, Sound, charts};
 
@@ -343,7 +343,7 @@ fn progress(paper: &mut Paper, title: &str, part: &Part) {
             ]
         });
     paper.table(
-        "Whole words, session by session",
+        "Whole words, session by session; first attempts without help",
         &["Day", "List", "Right", "95 % interval"],
         rows.collect(),
     );
@@ -354,14 +354,16 @@ fn progress(paper: &mut Paper, title: &str, part: &Part) {
             } else {
                 text(it.target.as_str())
             };
-            let figures = match it.ends() {
-                Some([before, after]) => [shown(before), shown(after)],
-                None => [String::new(), shown(it.whole())],
-            };
-            let [before, after] = figures;
-            vec![vec![name], vec![text(before)], vec![text(after)]]
+            let latest = it.latest().map_or_else(|| "–".to_owned(), shown);
+            vec![
+                vec![name],
+                vec![text(shown(it.whole()))],
+                vec![text(latest)],
+                vec![text(shown(it.whole_cued()))],
+            ]
         });
-        paper.table(caption, &["", "First", "Latest"], rows.collect());
+        let head = ["", "All, alone", "Latest, alone", "After a cue"];
+        paper.table(caption, &head, rows.collect());
     };
     followed(
         paper,
@@ -381,6 +383,49 @@ fn progress(paper: &mut Paper, title: &str, part: &Part) {
             part.not_counted
         ))]);
     }
+    if part.practised_before > 0 {
+        paper.paragraph(vec![text(format!(
+            "{} items of probes are not counted: their words had been practised before.",
+            part.practised_before
+        ))]);
+    }
+    for comparison in part.comparisons.iter().take(FOLLOWED) {
+        compared(paper, part, comparison);
+    }
+}
+
+/// Before and after, on the same words.
+fn compared(paper: &mut Paper, part: &Part, comparison: &Comparison) {
+    let [(list, before), (other, after)] = comparison.sessions.map(|number| {
+        let session = part.sessions.get(number);
+        session.map_or(("", ""), |it| (it.list.as_str(), day(&it.began)))
+    });
+    let mut line = vec![text(format!(
+        "The same words before and after ({} words, {before} and {after}; ",
+        comparison.items
+    ))];
+    line.push(given(list));
+    if !comparison.same_list {
+        line.extend([text(" and "), given(other)]);
+    }
+    line.push(text(format!(
+        "): {} that were not right became right, {} went the other way.",
+        comparison.gained, comparison.lost
+    )));
+    paper.paragraph(line);
+    let row = |name: Line, [before, after]: [Count; 2]| {
+        vec![name, vec![text(shown(before))], vec![text(shown(after))]]
+    };
+    let mut rows = vec![row(vec![text("whole words")], comparison.words)];
+    let changes = comparison.targets.iter().take(FOLLOWED);
+    rows.extend(changes.map(|it| row(vec![sound(it.target.as_str())], it.counts)));
+    let changes = comparison.patterns.iter().take(FOLLOWED);
+    rows.extend(changes.map(|it| row(vec![text(it.target.as_str())], it.counts)));
+    paper.table(
+        "On the same words, first attempts without help",
+        &["", "Before", "After"],
+        rows,
+    );
 }
 
 fn shown(count: Count) -> String {
