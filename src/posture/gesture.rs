@@ -10,7 +10,7 @@ mod vowel;
 use aim::{Aim, aim_at, solve};
 use lips::{coached_lips, lip_places, lips_of_consonant, lips_of_marks};
 use vowel::vowel;
-pub(crate) use vowel::vowel_spot;
+pub use vowel::vowel_spot;
 
 use super::geometry::Point;
 use super::pose::Pose;

@@ -11,8 +11,10 @@ use crate::posture::pose::Pose;
 use crate::posture::tongue;
 use crate::posture::wall::Wall;
 
-/// The height of a vowel, 0 close to 1 open, and how far back it is, 0 to 1.
-pub(crate) fn vowel_spot(bundle: &FeatureBundle) -> (f64, f64) {
+/// The height of a vowel, 0 close to 1 open, and how far back it is, 0 to 1, with the marks
+/// that shift it.
+#[must_use]
+pub fn vowel_spot(bundle: &FeatureBundle) -> (f64, f64) {
     let row = |height: Height| f64::from(height as u8) / 6.0;
     let column = |backness: Backness| f64::from(backness as u8) / 4.0;
     let mut height = bundle.height.map_or(0.5, row);
