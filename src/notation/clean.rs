@@ -20,6 +20,7 @@ use crate::inventory;
 /// assert!(!notation::is_clean("/bed:/".as_bytes()));
 /// ```
 #[must_use]
+#[inline]
 pub fn is_clean(text: &[u8]) -> bool {
     if text.len() >= LONG_STRETCH {
         return false;
@@ -47,6 +48,7 @@ pub fn is_clean(text: &[u8]) -> bool {
 /// assert!(!is_valid("bed:", &mut buffer));
 /// ```
 #[must_use]
+#[inline]
 pub fn is_valid(text: &str, buffer: &mut Transcription) -> bool {
     let inside = match text.as_bytes() {
         [b'[', inside @ .., b']'] | [b'/', inside @ .., b'/'] => inside,

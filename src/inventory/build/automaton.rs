@@ -211,6 +211,8 @@ struct Machine<'a> {
     contradicts: Vec<u128>,
     /// The sorts that nothing contradicts.
     free: u128,
+    /// The sorts of the kinds in [`USUAL`].
+    usual: u128,
 }
 
 /// The kinds of mark that the tables know, so that they stay small: the rest is left to the
@@ -259,6 +261,9 @@ const SECOND: &[&str] = &[
 /// The kinds that the machine of all rules knows after another mark.
 const FEW: &[&str] = &["long", "nasalized", "tone"];
 
+/// The kinds that follow another though they contradict some third.
+const USUAL: &[&str] = &["aspirated", "nasalized", "voiceless"];
+
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
@@ -278,7 +283,7 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
-        for name in FIRST.iter().chain(SECOND).chain(FEW) {
+        for name in FIRST.iter().chain(SECOND).chain(FEW).chain(USUAL) {
             if !letters.kind_names.iter().any(|known| known == name) {
                 faults.push(format!("automaton: no kind of mark `{name}`"));
             }
@@ -293,6 +298,7 @@ impl<'a> Machine<'a> {
             second: 0,
             contradicts: Vec::new(),
             free: 0,
+            usual: 0,
         };
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
@@ -301,6 +307,7 @@ impl<'a> Machine<'a> {
         machine.contradicts = (0..letters.kind_names.len())
             .map(|kind| machine.contradicts(kind))
             .collect();
+        machine.usual = machine.those(|(_, kind, ..)| machine.is_kind(*kind, USUAL));
         machine.free = machine.those(|(_, kind, ..)| {
             machine.contradicts.get(*kind).is_some_and(|one| *one == 0)
         });
@@ -429,6 +436,7 @@ impl<'a> Machine<'a> {
             // Off the chart, which is odd and no error.
             Sign::Digit if self.part == Part::Valid => match state {
                 State::Letter { .. } | State::Tones(_) => State::Tones(1),
+                State::Start => State::Stressed,
                 _ => return None,
             },
             _ => return None,
@@ -506,8 +514,12 @@ impl<'a> Machine<'a> {
         let left = match self.part {
             Part::Valid => {
                 let against = self.contradicts.get(kind).copied().unwrap_or(u128::MAX);
-                // After one that anything contradicts, only those that nothing does.
-                allowed & if against == 0 { u128::MAX } else { self.free }
+                // After one that anything contradicts, those that nothing does and a few.
+                match (against != 0, marked) {
+                    (true, 0) => allowed & (self.free | self.usual) & !against,
+                    (true, _) => allowed & self.free,
+                    (false, _) => allowed,
+                }
             }
             _ => {
                 allowed
