@@ -29,6 +29,8 @@ fn strict(schema: &mut Value) {
     }
 }
 
+const SHEET: &str = "tests/data/demo/word_list.tsv";
+const FIRST: &str = "tests/data/demo/first_session.tsv";
 const LEXICON: &str = "tests/data/formats/lexicon.pls";
 
 #[test]
@@ -81,6 +83,21 @@ fn every_line_of_json_is_valid() {
             ]),
         ),
         ("explain", vec!["explain", "--format", "json"]),
+        ("analyze", vec!["analyze", "--format", "json", SHEET]),
+        (
+            "analyze",
+            vec!["analyze", "--format", "json", FIRST],
+        ),
+        (
+            "agree",
+            vec![
+                "agree",
+                "--format",
+                "json",
+                FIRST,
+                "tests/data/demo/second_listener.tsv",
+            ],
+        ),
     ];
     for (command, arguments) in cases {
         let mut schema: Value =

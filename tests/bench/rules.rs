@@ -16,6 +16,7 @@
 #[path = "../clients.rs"]
 mod clients;
 
+use std::process::Command;
 use std::time::Instant;
 
 use apical::finding::rule::{
@@ -137,7 +138,7 @@ fn run(
 }
 
 /// What the arguments ask for: how many clients, the first of them, and which parts (all
-/// without any): `plain`, `half`, `aligned`, `probes`; `show` lists what is wrong.
+/// without any): `plain`, `half`, `aligned`, `probes`, `sheets`; `show` lists what is wrong.
 struct Asked {
     clients: u64,
     first: u64,
@@ -163,7 +164,7 @@ impl Asked {
     }
 
     fn wants(&self, part: &str) -> bool {
-        let parts = ["plain", "half", "aligned", "probes"];
+        let parts = ["plain", "half", "aligned", "probes", "sheets"];
         self.has(part) || !parts.iter().any(|it| self.has(it))
     }
 }
@@ -221,8 +222,53 @@ fn realigned(world: &mut World, sheet: &[usize], samples: &[Sample]) -> Vec<Samp
         .collect()
 }
 
+/// How many rows a long sheet has.
+const ROWS: usize = 10_000;
+
+/// Writes a client's sheet of varied words, targets to be looked up, and times the whole
+/// command on it.
+fn long_sheet(world: &World, seed: u64, program: &str) -> f64 {
+    let client = world.client(seed);
+    let mut text = "word\ttarget\tproduction\n".to_owned();
+    for word in 0..ROWS {
+        let said = world.say(&client, word % world.words.len());
+        let line = format!("{}\t\t/{}/\n", said.word, world.written(&said));
+        text.push_str(&line);
+    }
+    let path = format!("{}/long_sheet_{seed}.tsv", env!("CARGO_TARGET_TMPDIR"));
+    std::fs::write(&path, text).unwrap();
+    let start = Instant::now();
+    let output = Command::new(program)
+        .args(["analyze", &path])
+        .output()
+        .unwrap();
+    assert!(output.status.success());
+    start.elapsed().as_secs_f64()
+}
+
+/// The whole command on long sheets of some clients, where it is built.
+fn long_sheets(asked: &Asked) {
+    let Some(program) = option_env!("CARGO_BIN_EXE_apical") else {
+        return;
+    };
+    let world = World::of_words(ROWS * 3 / 2);
+    let mut taken: Vec<f64> = (0..10)
+        .map(|it| long_sheet(&world, asked.first + it, program))
+        .collect();
+    taken.sort_by(f64::total_cmp);
+    println!(
+        "analyze, {ROWS} rows of each of {} clients: median {:.0} ms, worst {:.0} ms",
+        taken.len(),
+        1000.0 * taken[taken.len() / 2],
+        1000.0 * taken[taken.len() - 1],
+    );
+}
+
 fn main() {
     let asked = Asked::read();
+    if asked.wants("sheets") {
+        long_sheets(&asked);
+    }
     let mut world = World::new();
     println!(
         "{} words, {} to compare on",

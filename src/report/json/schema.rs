@@ -6,6 +6,8 @@
 //! # Source
 //! JSON Schema, draft 2020-12.
 
+mod sheet;
+
 use serde_json::{Value, json};
 
 use super::VERSION;
@@ -17,7 +19,9 @@ use crate::feature::{
 };
 
 /// The commands that write JSON.
-pub const COMMANDS: &[&str] = &["check", "describe", "compare", "convert", "explain"];
+pub const COMMANDS: &[&str] = &[
+    "check", "describe", "compare", "convert", "explain", "analyze", "agree",
+];
 
 /// The schema of what a command writes; none where it writes no JSON.
 ///
@@ -37,6 +41,8 @@ pub fn of(command: &str) -> Option<Value> {
         "compare" => ("A production set against its target", compare()),
         "convert" => ("A transcription in another notation", convert()),
         "explain" => ("What a code means", explain()),
+        "analyze" => ("What a sheet shows", sheet::analyze()),
+        "agree" => ("How far two transcriptions of a sample agree", sheet::agree()),
         _ => return None,
     };
     let schema = object(own);
