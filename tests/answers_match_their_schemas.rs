@@ -84,10 +84,7 @@ fn every_line_of_json_is_valid() {
         ),
         ("explain", vec!["explain", "--format", "json"]),
         ("analyze", vec!["analyze", "--format", "json", SHEET]),
-        (
-            "analyze",
-            vec!["analyze", "--format", "json", FIRST],
-        ),
+        ("analyze", vec!["analyze", "--format", "json", FIRST]),
         (
             "agree",
             vec![

@@ -127,7 +127,7 @@ pub(crate) struct World {
     pub(crate) targets: Vec<String>,
     /// Other words, on which rules are compared.
     pub(crate) reference: Vec<Sample>,
-    /// Words that discovery may tell rules apart on: some of those that sheets are made of.
+    /// Words that discovery may tell rules apart on: those that sheets are made of.
     pub(crate) background: Vec<Sample>,
     pub(crate) consonants: Vec<u8>,
     pub(crate) pairing: Pairing,
@@ -258,7 +258,7 @@ impl World {
         Self {
             sounds,
             templates,
-            background: kept.0.iter().step_by(4).cloned().collect(),
+            background: kept.0.clone(),
             words: kept.0,
             targets: kept.1,
             reference,

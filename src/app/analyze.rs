@@ -78,8 +78,8 @@ impl Found {
         let items = &sheet.items;
         std::thread::scope(|scope| {
             // The one thing that takes long beside the others: neither waits for the other.
-            let rules = scope
-                .spawn(|| rules::Rules::in_items(items, accent, patterns, weights));
+            let rules =
+                scope.spawn(|| rules::Rules::in_items(items, accent, patterns, weights));
             progress.at("looking for patterns", READ);
             let tallies = pattern::tally(patterns, items);
             progress.at("counting errors", READ + 15);

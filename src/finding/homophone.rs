@@ -73,7 +73,11 @@ pub fn load(effect: &Effect, words: &[(Sample, f64)], sounds: &Sounds) -> Option
         (heard(&said), *often)
     });
     let left = entropy(worked);
-    Some(if whole > 0.0 { ((whole - left) / whole).max(0.0) } else { 0.0 })
+    Some(if whole > 0.0 {
+        ((whole - left) / whole).max(0.0)
+    } else {
+        0.0
+    })
 }
 
 /// The entropy of words as they sound, in bits.

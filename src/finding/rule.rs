@@ -175,7 +175,8 @@ pub struct Background<'b> {
     /// Known patterns: they count as cheaper than new rules.
     pub known: &'b [Known],
     /// Words of the language with right productions, on which rules that look alike on the
-    /// sheet are told apart; some hundreds will do. Without any the sheet itself serves.
+    /// sheet are told apart: some thousands, so that rare sounds
+    /// have their places. Without any the sheet itself serves.
     pub words: &'b [Sample],
 }
 
@@ -191,8 +192,7 @@ pub fn discover(
     let classes = Classes::of(sounds);
     let constants = constant::all();
     let chosen = site::spread(samples, LONG);
-    let is_chosen =
-        |it: &&(Site, u32)| chosen.binary_search(&(it.1 as usize)).is_ok();
+    let is_chosen = |it: &&(Site, u32)| chosen.binary_search(&(it.1 as usize)).is_ok();
     let searched = located.iter().filter(is_chosen).map(|(site, _)| *site);
     let sites = Sites::counted(searched);
     let mut kinds: Vec<Kind> = sites
@@ -242,8 +242,7 @@ pub fn discover(
     };
     discovery.unexplained = if chosen.len() < samples.len() {
         let all = Sites::counted(located.iter().map(|(site, _)| *site));
-        let all =
-            Problem::new(all, problem.changes.clone(), problem.constants.clone());
+        let all = Problem::new(all, problem.changes.clone(), problem.constants.clone());
         all.unexplained(&all.fit(&rules))
     } else {
         problem.unexplained(&fit)

@@ -44,10 +44,10 @@ const ASKABLE: core::ops::RangeInclusive<usize> = 2..=7;
 const WORTH: f64 = 0.05;
 
 /// How many words tell rules apart that look alike on the sheet, at most.
-const APART: usize = 600;
+const APART: usize = 2_400;
 /// How often each sound stands in them if there are enough such words: a rule that concerns
 /// a rare sound too is then another rule.
-const EACH: usize = 25;
+const EACH: usize = 100;
 
 impl Rules {
     pub(super) fn in_items(
@@ -226,11 +226,7 @@ impl Rules {
 
 /// The commonest words of a lexicon with right productions, and how often each occurs in a
 /// million words.
-fn common(
-    lexicon: &Lexicon,
-    accent: &Accent,
-    sounds: &mut Sounds,
-) -> Vec<(Sample, f64)> {
+fn common(lexicon: &Lexicon, accent: &Accent, sounds: &mut Sounds) -> Vec<(Sample, f64)> {
     let mut pairing = Pairing::new(accent);
     let entries = lexicon.commonest_first();
     let words = entries.iter().filter(|it| it.kind() == Kind::Word);

@@ -127,7 +127,9 @@ impl Search<'_> {
     pub(super) fn nearly(&mut self, rules: &[Rule], fit: &Fit) -> Vec<Rival> {
         let mut nearly: Vec<Rival> = Vec::new();
         let mut taken: Vec<u64> = Vec::new();
-        for candidate in self.screen_down_to(fit, false, None, -self.problem.constants.near) {
+        for candidate in
+            self.screen_down_to(fit, false, None, -self.problem.constants.near)
+        {
             // Of those that explain the same errors the cheapest.
             if taken.contains(&candidate.hits) || rules.contains(&candidate.rule) {
                 continue;

@@ -108,7 +108,12 @@ struct Base {
 
 impl Maker<'_> {
     /// The rules of a change that could save bits.
-    pub(super) fn list(&mut self, number: usize, change: &Change, said: bool) -> Shortlist {
+    pub(super) fn list(
+        &mut self,
+        number: usize,
+        change: &Change,
+        said: bool,
+    ) -> Shortlist {
         let problem = self.problem;
         let mut list = Shortlist::default();
         let mut places: Vec<Place> = Vec::new();
@@ -183,7 +188,11 @@ impl Maker<'_> {
                 }
                 let base = Base {
                     number,
-                    focus: self.classes.focus.get(focus.class).map_or(Set::MAX, |it| it.set),
+                    focus: self
+                        .classes
+                        .focus
+                        .get(focus.class)
+                        .map_or(Set::MAX, |it| it.set),
                     class: focus.class,
                     position,
                     said,
@@ -311,7 +320,8 @@ impl Maker<'_> {
                 self.steps += u64::from((right.set & touched).count_ones());
                 let sum = sum(right.set & touched);
                 let constants = &self.problem.constants;
-                let gain = constants.gain(bits, base.cost, sum.hits, sum.hits, sum.chances);
+                let gain =
+                    constants.gain(bits, base.cost, sum.hits, sum.hits, sum.chances);
                 if gain > least {
                     self.keep(base, left, right, &sum, groups);
                 }
@@ -354,7 +364,10 @@ impl Maker<'_> {
             return;
         }
         let context = |side: &Side| {
-            self.classes.context.get(side.class).map_or(Set::MAX, |it| it.set)
+            self.classes
+                .context
+                .get(side.class)
+                .map_or(Set::MAX, |it| it.set)
         };
         let rule = Rule {
             change: base.number,
@@ -390,7 +403,8 @@ impl Constants {
         chances: f64,
     ) -> f64 {
         let rate = ((hits + 1.0) / (chances + 1.5)).min(0.999);
-        unexplained * (cost_of_slip + rate.log2()) + (chances - hits) * (1.0 - rate).log2()
+        unexplained * (cost_of_slip + rate.log2())
+            + (chances - hits) * (1.0 - rate).log2()
             - bits
             - self.rule
             - 0.5 * (chances + 1.0).log2()
@@ -469,13 +483,17 @@ fn cheapest(classes: &[Described], present: Set, wanted: Set) -> Vec<Side> {
         })
         .collect();
     sides.sort_by(|one, other| {
-        one.set.cmp(&other.set).then(one.bits.total_cmp(&other.bits))
+        one.set
+            .cmp(&other.set)
+            .then(one.bits.total_cmp(&other.bits))
     });
     sides.dedup_by_key(|it| it.set);
     // Dearer, wider and no better: only those that hold the same of what is wanted compare.
     sides.sort_by(|one, other| {
         let key = |it: &Side| (it.set & wanted, it.set.count_ones());
-        key(one).cmp(&key(other)).then(one.bits.total_cmp(&other.bits))
+        key(one)
+            .cmp(&key(other))
+            .then(one.bits.total_cmp(&other.bits))
     });
     let mut kept: Vec<Side> = Vec::with_capacity(sides.len());
     let mut first = 0;
@@ -484,9 +502,11 @@ fn cheapest(classes: &[Described], present: Set, wanted: Set) -> Vec<Side> {
         if kept.last().is_some_and(|it| !same(it)) {
             first = kept.len();
         }
-        let beaten = kept.get(first..).unwrap_or_default().iter().any(|it| {
-            it.bits <= side.bits && it.set & !side.set == 0
-        });
+        let beaten = kept
+            .get(first..)
+            .unwrap_or_default()
+            .iter()
+            .any(|it| it.bits <= side.bits && it.set & !side.set == 0);
         if !beaten {
             kept.push(side);
         }

@@ -42,7 +42,10 @@ pub fn of(command: &str) -> Option<Value> {
         "convert" => ("A transcription in another notation", convert()),
         "explain" => ("What a code means", explain()),
         "analyze" => ("What a sheet shows", sheet::analyze()),
-        "agree" => ("How far two transcriptions of a sample agree", sheet::agree()),
+        "agree" => (
+            "How far two transcriptions of a sample agree",
+            sheet::agree(),
+        ),
         _ => return None,
     };
     let schema = object(own);

@@ -126,7 +126,15 @@ fn first(out: &mut String, page: &Page<'_>, columns: usize) {
             (None, Some(alone)) => contrast(alone),
             (None, None) => continue,
         };
-        push_hanging(out, 2, &format!("{number}"), palette::STRONG, 3, &what, columns);
+        push_hanging(
+            out,
+            2,
+            &format!("{number}"),
+            palette::STRONG,
+            3,
+            &what,
+            columns,
+        );
         let text = format!(
             "{}; {:.2} % of what sounds tell is lost with it; work on it reaches {:.0} % \
              of all errors",
