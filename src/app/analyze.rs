@@ -243,7 +243,7 @@ fn listed(folder: &Path) -> Result<Vec<PathBuf>, Stop> {
 }
 
 /// A bar on a terminal's standard error over the whole work, once it takes noticeably long.
-struct Progress {
+pub(super) struct Progress {
     began: Instant,
     size: Option<u64>,
     bar: Option<indicatif::ProgressBar>,
@@ -255,7 +255,7 @@ const PATIENCE: Duration = Duration::from_millis(400);
 const READ: u64 = 50;
 
 impl Progress {
-    fn new(size: Option<u64>) -> Self {
+    pub(super) fn new(size: Option<u64>) -> Self {
         Self {
             began: Instant::now(),
             size,
@@ -289,7 +289,7 @@ impl Progress {
         }
     }
 
-    fn done(self) {
+    pub(super) fn done(self) {
         if let Some(bar) = self.bar {
             bar.finish_and_clear();
         }

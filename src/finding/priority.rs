@@ -64,8 +64,8 @@ pub struct Goal {
     pub contrasts: Vec<usize>,
     /// How many errors it explains.
     pub errors: usize,
-    /// The share of what the sounds of words tell that is lost where the rule works, in the
-    /// places where it works; see [`homophone::load`].
+    /// The share of what the sounds of words tell that is lost: the sum over the contrasts; of
+    /// a rule that loses none, what is lost where it works, see [`homophone::load`].
     pub functional_load: f64,
     /// The share of all errors of sounds that work on it reaches.
     pub generalises: f64,
@@ -94,10 +94,12 @@ pub fn goals(
         let mut lost: Vec<(usize, &Priority)> =
             lost.filter(|(_, it)| it.rule == Some(number)).collect();
         lost.sort_by_key(|(_, it)| core::cmp::Reverse(it.errors));
-        let load = homophone::load(&rule.effect, words, sounds).unwrap_or_else(|| {
-            // Whatever comes of it: all that the contrasts tell.
-            lost.iter().filter_map(|(_, it)| it.functional_load).sum()
-        });
+        let loads = lost.iter().filter_map(|(_, it)| it.functional_load);
+        let load = if loads.clone().next().is_some() {
+            loads.sum()
+        } else {
+            homophone::load(&rule.effect, words, sounds).unwrap_or(0.0)
+        };
         let generalises = share(rule.covers, discovery);
         goals.push(Goal {
             rule: Some(number),

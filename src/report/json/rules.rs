@@ -123,7 +123,7 @@ pub struct Goal<'a> {
     pub contrasts: Vec<[&'a str; 2]>,
     /// How many errors it explains.
     pub errors: usize,
-    /// The share of what sounds tell that is lost where the rule works.
+    /// The share of what sounds tell that is lost with it.
     pub functional_load: f64,
     /// The share of all errors that work on it reaches.
     pub generalises: f64,

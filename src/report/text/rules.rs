@@ -36,9 +36,8 @@ pub const PAIRS: usize = 8;
 const GOALS: usize = 5;
 /// How many contrasts of one goal.
 const CONTRASTS: usize = 8;
-/// The share of what sounds tell below which a contrast that no rule explains is not named:
-/// it prints as nothing.
-const NOTHING_LOST: f64 = 0.000_05;
+/// A contrast that no rule explains is named from this share of all errors on.
+const A_FEW: f64 = 0.02;
 
 /// Draws what is going on, what to work on first and what to ask next.
 pub(super) fn push(out: &mut String, page: &Page<'_>, columns: usize) {
@@ -108,7 +107,9 @@ fn push_rule(out: &mut String, rule: &Found, name: Option<&str>, columns: usize)
 
 fn first(out: &mut String, page: &Page<'_>, columns: usize) {
     let most = |usual| if page.whole_lists { usize::MAX } else { usual };
-    let worth = |it: &&Goal| it.rule.is_some() || it.functional_load >= NOTHING_LOST;
+    // A slip or two is nothing to work on.
+    let often = |it: &Goal| it.errors > 1 && it.generalises >= A_FEW;
+    let worth = |it: &&Goal| it.rule.is_some() || often(it);
     let shown: Vec<&Goal> = page.goals.iter().filter(worth).take(most(GOALS)).collect();
     if shown.is_empty() {
         return;
