@@ -30,6 +30,8 @@ fn strict(schema: &mut Value) {
 }
 
 const ANSWERS: &str = "tests/data/practice/class.tsv";
+const SHEET: &str = "tests/data/demo/word_list.tsv";
+const FIRST: &str = "tests/data/demo/first_session.tsv";
 const LEXICON: &str = "tests/data/formats/lexicon.pls";
 
 #[test]
@@ -89,6 +91,18 @@ fn every_line_of_json_is_valid() {
             vec!["confusions", ANSWERS, "--format", "json"],
         ),
         ("class", vec!["class", ANSWERS, "--format", "json"]),
+        ("analyze", vec!["analyze", "--format", "json", SHEET]),
+        ("analyze", vec!["analyze", "--format", "json", FIRST]),
+        (
+            "agree",
+            vec![
+                "agree",
+                "--format",
+                "json",
+                FIRST,
+                "tests/data/demo/second_listener.tsv",
+            ],
+        ),
     ];
     for (command, arguments) in cases {
         let mut schema: Value =

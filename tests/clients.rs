@@ -127,7 +127,7 @@ pub(crate) struct World {
     pub(crate) targets: Vec<String>,
     /// Other words, on which rules are compared.
     pub(crate) reference: Vec<Sample>,
-    /// Words that discovery may tell rules apart on: some of those that sheets are made of.
+    /// Words that discovery may tell rules apart on: those that sheets are made of.
     pub(crate) background: Vec<Sample>,
     pub(crate) consonants: Vec<u8>,
     pub(crate) pairing: Pairing,
@@ -141,6 +141,11 @@ pub(crate) struct Client {
 
 impl World {
     pub(crate) fn new() -> Self {
+        Self::of_words(3_600)
+    }
+
+    /// A world of so many words at least, two in three of them for sheets.
+    pub(crate) fn of_words(wanted: usize) -> Self {
         let accent = Accent::named("en-US").unwrap();
         let mut pairing = Pairing::new(&accent);
         let mut sounds = Sounds::of(&accent);
@@ -209,7 +214,7 @@ impl World {
             .commonest_first()
             .into_iter()
             .filter(|it| it.kind() == Kind::Word && it.frequency().is_some())
-            .take(24_000)
+            .take(wanted.saturating_mul(2).max(24_000))
             .collect();
         for at in (1..entries.len()).rev() {
             entries.swap(at, random.below(at + 1));
@@ -230,7 +235,7 @@ impl World {
                 .sounds
                 .iter()
                 .any(|it| counts[usize::from(it.target)] < 70);
-            if words.len() >= 3_600 && !rare {
+            if words.len() >= wanted && !rare {
                 continue;
             }
             for sound in &sample.sounds {
@@ -253,7 +258,7 @@ impl World {
         Self {
             sounds,
             templates,
-            background: kept.0.iter().step_by(4).cloned().collect(),
+            background: kept.0.clone(),
             words: kept.0,
             targets: kept.1,
             reference,

@@ -257,15 +257,25 @@ impl Accent {
         at: &Range<usize>,
         heard: Heard<'_>,
     ) -> Option<Explanation> {
+        let own = word.get(at.clone()).and_then(|here| match here {
+            [one] => one.number,
+            _ => None,
+        });
+        // Most sounds are the phoneme itself: no rule need be asked.
+        let usual = self
+            .phonemes
+            .iter()
+            .find(|it| Some(it.number) == own && !it.broad_only);
+        if usual
+            .is_some_and(|it| [it.bundle] == *heard.bundles || it.parts == heard.bundles)
+        {
+            return Some(Explanation::default());
+        }
         let active: Vec<(&Rule, &Case)> = self
             .rules
             .iter()
             .filter_map(|rule| Some((rule, rule.case(word, at)?)))
             .collect();
-        let own = word.get(at.clone()).and_then(|here| match here {
-            [one] => one.number,
-            _ => None,
-        });
         let itself = own.and_then(|number| {
             self.phonemes
                 .iter()

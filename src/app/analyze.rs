@@ -34,9 +34,14 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
     };
     let mut progress = Progress::new(source.size());
     let sheet = sheet::read(&source, &manner, &mut |bytes| progress.reached(bytes))?;
-    progress.looking();
-    let weights = arguments.weights;
-    let found = Found::in_sheet(&sheet, &manner.accent, &patterns, weights, &scoring);
+    let found = Found::in_sheet(
+        &sheet,
+        &manner.accent,
+        &patterns,
+        arguments.weights,
+        &scoring,
+        &mut progress,
+    );
     progress.done();
     match answers.format {
         Format::Json => answers.object(&found.json(&sheet, &manner.accent, &patterns))?,
@@ -68,15 +73,32 @@ impl Found {
         patterns: &[Pattern],
         weights: Weights,
         scoring: &Scoring,
+        progress: &mut Progress,
     ) -> Self {
         let items = &sheet.items;
-        Self {
-            errors: items.iter().map(|it| error::errors(it, accent)).collect(),
-            tallies: pattern::tally(patterns, items),
-            rhythm: rhythm::rhythm(items),
-            rules: rules::Rules::in_items(items, accent, patterns, weights),
-            measures: measures::Measures::in_sheet(sheet, accent, scoring),
-        }
+        std::thread::scope(|scope| {
+            // The one thing that takes long beside the others: neither waits for the other.
+            let rules =
+                scope.spawn(|| rules::Rules::in_items(items, accent, patterns, weights));
+            progress.at("looking for patterns", READ);
+            let tallies = pattern::tally(patterns, items);
+            progress.at("counting errors", READ + 15);
+            let errors = items.iter().map(|it| error::errors(it, accent)).collect();
+            let rhythm = rhythm::rhythm(items);
+            progress.at("measuring", READ + 25);
+            let measures = measures::Measures::in_sheet(sheet, accent, scoring);
+            progress.at("looking for rules", READ + 35);
+            Self {
+                errors,
+                tallies,
+                rhythm,
+                rules: match rules.join() {
+                    Ok(rules) => rules,
+                    Err(panic) => std::panic::resume_unwind(panic),
+                },
+                measures,
+            }
+        })
     }
 
     /// Patterns by how often they show, then by share, then in their own order.
@@ -220,8 +242,8 @@ fn listed(folder: &Path) -> Result<Vec<PathBuf>, Stop> {
     Ok(files)
 }
 
-/// A bar on a terminal's standard error, once the work takes noticeably long.
-struct Progress {
+/// A bar on a terminal's standard error over the whole work, once it takes noticeably long.
+pub(super) struct Progress {
     began: Instant,
     size: Option<u64>,
     bar: Option<indicatif::ProgressBar>,
@@ -229,9 +251,11 @@ struct Progress {
 
 /// How long the work may take before a bar is drawn.
 const PATIENCE: Duration = Duration::from_millis(400);
+/// How far the work is, in hundredths, once the sheet is read: measured on long sheets.
+const READ: u64 = 50;
 
 impl Progress {
-    fn new(size: Option<u64>) -> Self {
+    pub(super) fn new(size: Option<u64>) -> Self {
         Self {
             began: Instant::now(),
             size,
@@ -241,32 +265,31 @@ impl Progress {
 
     /// So many bytes of the sheet are read.
     fn reached(&mut self, bytes: u64) {
+        if self.began.elapsed() > PATIENCE {
+            let size = self.size.unwrap_or(u64::MAX).max(1);
+            self.at("reading the sheet", READ * bytes.min(size) / size);
+        }
+    }
+
+    /// The work is so far, in hundredths, and goes on with this.
+    fn at(&mut self, doing: &'static str, hundredths: u64) {
         if self.bar.is_none() && self.began.elapsed() > PATIENCE {
             // The bar hides itself where standard error is no terminal.
-            let bar = match self.size {
-                Some(size) => indicatif::ProgressBar::new(size),
-                None => indicatif::ProgressBar::new_spinner(),
-            };
-            bar.set_message("reading the sheet");
+            let bar = indicatif::ProgressBar::new(100);
             let style =
                 indicatif::ProgressStyle::with_template("{msg} {wide_bar} {percent} %");
-            if let (Ok(style), Some(_)) = (style, self.size) {
+            if let Ok(style) = style {
                 bar.set_style(style);
             }
             self.bar = Some(bar);
         }
         if let Some(bar) = &self.bar {
-            bar.set_position(bytes);
+            bar.set_message(doing);
+            bar.set_position(hundredths);
         }
     }
 
-    fn looking(&self) {
-        if let Some(bar) = &self.bar {
-            bar.set_message("looking for patterns");
-        }
-    }
-
-    fn done(self) {
+    pub(super) fn done(self) {
         if let Some(bar) = self.bar {
             bar.finish_and_clear();
         }

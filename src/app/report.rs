@@ -4,7 +4,7 @@
 use std::io::Write as _;
 use std::path::Path;
 
-use super::analyze::Found;
+use super::analyze::{Found, Progress};
 use super::arguments::{self, Paper as Form, Reader, Report};
 use super::caseload::Caseload;
 use super::files::Source;
@@ -174,7 +174,16 @@ fn put_together(arguments: &Report, accent: &Accent, material: &Material<'_>) ->
     let patterns = pattern::shipped();
     let scoring = Scoring::default();
     let sheet = material.sheet;
-    let found = Found::in_sheet(sheet, accent, &patterns, Weights::default(), &scoring);
+    let mut progress = Progress::new(None);
+    let found = Found::in_sheet(
+        sheet,
+        accent,
+        &patterns,
+        Weights::default(),
+        &scoring,
+        &mut progress,
+    );
+    progress.done();
     let analysis = found.json(sheet, accent, &patterns);
     let named = |text: &'static str| text;
     let (code, note) = if arguments.identified {

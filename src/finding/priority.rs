@@ -1,7 +1,8 @@
 //! What to work on first: the contrasts that a client loses, by what each costs and how far
 //! work on it reaches.
 
-use super::rule::{Discovery, Sample, Sounds};
+use super::homophone;
+use super::rule::{Confidence, Discovery, Found, Sample, Sounds};
 use crate::lexicon::{Forms, Lexicon};
 
 /// How much each factor counts: the power it is raised to. 0 leaves it out, 1 takes it as it
@@ -48,7 +49,105 @@ pub struct Priority {
     pub score: f64,
 }
 
-/// The contrasts that are lost, what to work on first before the others; those between
+/// How many contrasts are looked at, the commonest: on a long sheet slips make hundreds, each
+/// heard a few times.
+const MOST: usize = 120;
+
+/// Something to work on: a rule with the contrasts that are lost by it, or one contrast that
+/// no rule explains.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Goal {
+    /// The rule, by its place in the discovery.
+    pub rule: Option<usize>,
+    /// The contrasts, by their places in the list of contrasts, commonest first; none for a
+    /// rule that leaves sounds out or puts some in.
+    pub contrasts: Vec<usize>,
+    /// How many errors it explains.
+    pub errors: usize,
+    /// The share of what the sounds of words tell that is lost: the sum over the contrasts; of
+    /// a rule that loses none, what is lost where it works, see [`homophone::load`].
+    pub functional_load: f64,
+    /// The share of all errors of sounds that work on it reaches.
+    pub generalises: f64,
+    /// The product of the three, each raised to its weight; errors as a share of all.
+    pub score: f64,
+}
+
+/// What to work on, first things first: the contrasts, those of one rule together, and the
+/// rules that leave out or put in. `words` are common ones with right productions and how
+/// often each occurs.
+///
+/// What stands behind too few chances explains nothing yet: its contrasts stand alone.
+#[must_use]
+pub fn goals(
+    discovery: &Discovery,
+    contrasts: &[Priority],
+    words: &[(Sample, f64)],
+    sounds: &Sounds,
+    weights: Weights,
+) -> Vec<Goal> {
+    let stands = |rule: &Found| rule.confidence != Confidence::TooFew;
+    let rules = discovery.rules.iter().enumerate();
+    let mut goals: Vec<Goal> = Vec::new();
+    for (number, rule) in rules.filter(|(_, rule)| stands(rule)) {
+        let lost = contrasts.iter().enumerate();
+        let mut lost: Vec<(usize, &Priority)> =
+            lost.filter(|(_, it)| it.rule == Some(number)).collect();
+        lost.sort_by_key(|(_, it)| core::cmp::Reverse(it.errors));
+        let loads = lost.iter().filter_map(|(_, it)| it.functional_load);
+        let load = if loads.clone().next().is_some() {
+            loads.sum()
+        } else {
+            homophone::load(&rule.effect, words, sounds).unwrap_or(0.0)
+        };
+        let generalises = share(rule.covers, discovery);
+        goals.push(Goal {
+            rule: Some(number),
+            contrasts: lost.iter().map(|(at, _)| *at).collect(),
+            errors: rule.covers,
+            functional_load: load,
+            generalises,
+            score: weights.score(generalises, load, generalises),
+        });
+    }
+    let told: Vec<usize> = goals.iter().flat_map(|it| it.contrasts.clone()).collect();
+    for (at, it) in contrasts.iter().enumerate() {
+        if let Some(load) = it.functional_load.filter(|_| !told.contains(&at)) {
+            goals.push(Goal {
+                rule: None,
+                contrasts: vec![at],
+                errors: it.errors,
+                functional_load: load,
+                generalises: it.generalises,
+                score: it.score,
+            });
+        }
+    }
+    goals.sort_by(|one, other| {
+        let by_score = other.score.total_cmp(&one.score);
+        by_score.then(other.errors.cmp(&one.errors))
+    });
+    goals
+}
+
+impl Weights {
+    /// The product of the factors, each raised to its weight.
+    fn score(self, errors: f64, load: f64, generalises: f64) -> f64 {
+        errors.powf(self.errors)
+            * load.powf(self.functional_load)
+            * generalises.powf(self.generalises)
+    }
+}
+
+/// A number of errors as a share of all.
+fn share(part: usize, discovery: &Discovery) -> f64 {
+    #[allow(clippy::cast_precision_loss, reason = "counts of sites")]
+    let (part, whole) = (part as f64, discovery.errors.max(1) as f64);
+    part / whole
+}
+
+/// The contrasts that are lost, a hundred or so of the commonest, what to work on first before
+/// the others; those between
 /// phonemes first. What is left out or put in loses no contrast of two sounds: rules tell
 /// of it.
 ///
@@ -87,13 +186,9 @@ pub fn priorities(
             None => contrasts.push(((target, outcome), count)),
         }
     }
-    let share = |part: usize| {
-        #[allow(clippy::cast_precision_loss, reason = "counts of sites")]
-        let (part, whole) = (part as f64, discovery.errors.max(1) as f64);
-        part / whole
-    };
     let mut all: Vec<Priority> = contrasts
         .into_iter()
+        .take(MOST)
         .map(|((target, outcome), errors)| {
             let behind = discovery.rules.iter().position(|rule| {
                 let is_it = |(from, to, _): &(Option<u8>, Option<u8>, usize)| {
@@ -108,7 +203,7 @@ pub fn priorities(
             let load = lexicon
                 .contrast(target, production)
                 .map(|it| forms.functional_load(it));
-            let generalises = share(covers);
+            let generalises = share(covers, discovery);
             Priority {
                 target: target.to_owned(),
                 production: production.to_owned(),
@@ -116,9 +211,11 @@ pub fn priorities(
                 functional_load: load,
                 generalises,
                 rule: behind,
-                score: share(errors).powf(weights.errors)
-                    * load.unwrap_or(0.0).powf(weights.functional_load)
-                    * generalises.powf(weights.generalises),
+                score: weights.score(
+                    share(errors, discovery),
+                    load.unwrap_or(0.0),
+                    generalises,
+                ),
             }
         })
         .collect();

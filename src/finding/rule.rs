@@ -19,6 +19,7 @@ mod probe;
 mod rival;
 mod screen;
 mod search;
+mod shortlist;
 mod site;
 mod sound;
 mod word;
@@ -28,8 +29,10 @@ pub use probe::{Probe, probes};
 pub use site::{Sample, Spoken};
 pub use sound::Sounds;
 
+use std::collections::BTreeMap;
+
 use change::{Change, Kind};
-use model::{Problem, Rule};
+use model::{Fit, Problem, Rule, Sites};
 use rival::Standing;
 use search::Search;
 use site::Site;
@@ -142,6 +145,10 @@ pub struct Discovery {
     pub nearly: Vec<Nearly>,
     /// Whether the search was cut short.
     pub cut_short: bool,
+    /// How many of the words rules were looked for in: of a long sheet some, chosen by their
+    /// targets so that every sound has its chances beside every other; what is counted is
+    /// counted over all.
+    pub searched: usize,
 }
 
 /// A rule that the sheet nearly shows: some more words would decide.
@@ -158,13 +165,18 @@ pub struct Nearly {
 /// Steps that a search may take: two seconds on a slow machine, far more than a sheet needs.
 pub const BUDGET: u64 = 600_000_000;
 
+/// Words beyond which a choice of them is searched: rules at work in a client's speech show
+/// in some hundreds.
+pub const LONG: usize = 600;
+
 /// What is known before a sheet is looked at.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Background<'b> {
     /// Known patterns: they count as cheaper than new rules.
     pub known: &'b [Known],
     /// Words of the language with right productions, on which rules that look alike on the
-    /// sheet are told apart; some hundreds will do. Without any the sheet itself serves.
+    /// sheet are told apart: some thousands, so that rare sounds
+    /// have their places. Without any the sheet itself serves.
     pub words: &'b [Sample],
 }
 
@@ -179,7 +191,10 @@ pub fn discover(
     let located = site::sites(samples, sounds);
     let classes = Classes::of(sounds);
     let constants = constant::all();
-    let sites = counted(located.iter().map(|(site, _)| *site));
+    let chosen = site::spread(samples, LONG);
+    let is_chosen = |it: &&(Site, u32)| chosen.binary_search(&(it.1 as usize)).is_ok();
+    let searched = located.iter().filter(is_chosen).map(|(site, _)| *site);
+    let sites = Sites::counted(searched);
     let mut kinds: Vec<Kind> = sites
         .iter()
         .filter(|(site, _)| site.is_error() && site.outcome != OTHER)
@@ -201,17 +216,13 @@ pub fn discover(
         }
     }
     let catalogue = catalogue::rules(background.known, &sites, &mut changes, &constants);
-    let problem = Problem {
-        sites,
-        changes,
-        constants,
-    };
+    let problem = Problem::new(sites, changes, constants);
     let mut search = Search {
         problem: &problem,
         classes: &classes,
         known: &catalogue,
         budget,
-        least: 0.0,
+        lists: BTreeMap::new(),
     };
     let (mut rules, mut fit) = search.run();
     let words = rival::Words {
@@ -219,21 +230,23 @@ pub fn discover(
             problem.sites.clone()
         } else {
             let sites = site::sites(background.words, sounds);
-            counted(sites.iter().map(|(site, _)| *site))
+            Sites::counted(sites.iter().map(|(site, _)| *site))
         },
     };
     let standings = search.settle(&mut rules, &mut fit, &words);
     let mut discovery = Discovery {
         errors: located.iter().filter(|(site, _)| site.is_error()).count(),
         cut_short: search.budget == 0,
+        searched: chosen.len(),
         ..Discovery::default()
     };
-    let slips = problem.sites.iter().zip(&fit.slips);
-    let unexplained: f64 = slips
-        .filter(|((site, _), _)| site.is_error())
-        .map(|((_, count), slip)| count * slip)
-        .sum();
-    discovery.unexplained = whole(unexplained);
+    discovery.unexplained = if chosen.len() < samples.len() {
+        let all = Sites::counted(located.iter().map(|(site, _)| *site));
+        let all = Problem::new(all, problem.changes.clone(), problem.constants.clone());
+        all.unexplained(&all.fit(&rules))
+    } else {
+        problem.unexplained(&fit)
+    };
     let wording = Wording {
         sounds,
         classes: &classes,
@@ -264,14 +277,13 @@ pub fn discover(
     discovery
 }
 
-/// Sites in order, equal ones counted; those beyond the sounds told apart are left out.
-fn counted(sites: impl Iterator<Item = Site>) -> Vec<(Site, f64)> {
-    let mut sorted: Vec<Site> = sites.filter(|it| it.focus != OTHER).collect();
-    sorted.sort_unstable();
-    let same = sorted.chunk_by(PartialEq::eq);
-    #[allow(clippy::cast_precision_loss, reason = "counts of sites")]
-    same.filter_map(|it| Some((*it.first()?, it.len() as f64)))
-        .collect()
+impl Problem {
+    /// How many errors no rule explains.
+    fn unexplained(&self, fit: &Fit) -> usize {
+        let slips = self.sites.iter().zip(&fit.slips);
+        let errors = slips.filter(|((site, _), _)| site.is_error());
+        whole(errors.map(|((_, count), slip)| count * slip).sum())
+    }
 }
 
 /// What wording needs.

@@ -7,7 +7,7 @@ use crate::accent::Accent;
 use crate::finding::homophone::{self, Homophones};
 use crate::finding::item::{Item, Pairing};
 use crate::finding::pattern::Pattern;
-use crate::finding::priority::{Priority, Weights, priorities};
+use crate::finding::priority::{Goal, Priority, Weights, goals, priorities};
 use crate::finding::rule::{
     BUDGET, Background, Discovery, Known, Probe, Sample, Sounds, catalogue, discover,
     probes,
@@ -19,13 +19,16 @@ use crate::report::text::rules as drawn;
 
 /// What was found.
 pub(super) struct Rules {
+    /// How many items were looked at.
+    items: usize,
     discovery: Discovery,
     sounds: Sounds,
     /// For each rule the name of the pattern that it is, if it is a known one.
     names: Vec<Option<String>>,
     priorities: Vec<Priority>,
-    /// Common words, as a client who follows the rules would say them.
-    words: Vec<Sample>,
+    goals: Vec<Goal>,
+    /// Common words with right productions, and how often each occurs.
+    words: Vec<(Sample, f64)>,
     homophones: Vec<Homophones>,
     probes: Vec<Probe>,
 }
@@ -41,10 +44,10 @@ const ASKABLE: core::ops::RangeInclusive<usize> = 2..=7;
 const WORTH: f64 = 0.05;
 
 /// How many words tell rules apart that look alike on the sheet, at most.
-const APART: usize = 600;
+const APART: usize = 2_400;
 /// How often each sound stands in them if there are enough such words: a rule that concerns
 /// a rare sound too is then another rule.
-const EACH: usize = 25;
+const EACH: usize = 100;
 
 impl Rules {
     pub(super) fn in_items(
@@ -74,6 +77,7 @@ impl Rules {
             pattern.map(|it| it.name.clone())
         };
         let mut rules = Self {
+            items: items.len(),
             names: discovery
                 .rules
                 .iter()
@@ -82,6 +86,7 @@ impl Rules {
             discovery,
             sounds,
             priorities: Vec::new(),
+            goals: Vec::new(),
             words,
             homophones: Vec::new(),
             probes: Vec::new(),
@@ -99,6 +104,13 @@ impl Rules {
                 weights,
             );
         }
+        rules.goals = goals(
+            &rules.discovery,
+            &rules.priorities,
+            &rules.words,
+            &rules.sounds,
+            weights,
+        );
         if rules.discovery.rules.is_empty() {
             return rules;
         }
@@ -114,6 +126,7 @@ impl Rules {
             .words
             .iter()
             .enumerate()
+            .map(|(at, (word, _))| (at, word))
             .filter(|(_, it)| ASKABLE.contains(&it.sounds.len()) && !asked(it))
             .map(|(at, it)| (it.clone(), at))
             .unzip();
@@ -129,12 +142,12 @@ impl Rules {
     }
 
     fn word(&self, at: usize) -> &str {
-        self.words.get(at).map_or("", |it| &it.word)
+        self.words.get(at).map_or("", |(it, _)| &it.word)
     }
 
     /// How two words sound that fall together.
     fn sounds_as(&self, pair: &Homophones) -> String {
-        self.words.get(pair.a).map_or(String::new(), |it| {
+        self.words.get(pair.a).map_or(String::new(), |(it, _)| {
             let said = homophone::said(&self.discovery, it, &self.sounds);
             homophone::written(&said, &self.sounds)
         })
@@ -154,7 +167,13 @@ impl Rules {
                 .collect(),
             unexplained: self.discovery.unexplained,
             cut_short: self.discovery.cut_short,
+            searched: self.discovery.searched,
             priorities: self.priorities.iter().map(json::Priority::new).collect(),
+            work_first: self
+                .goals
+                .iter()
+                .map(|it| json::Goal::new(it, &self.discovery, &self.priorities))
+                .collect(),
             homophones: self
                 .homophones
                 .iter()
@@ -184,9 +203,11 @@ impl Rules {
         };
         drawn::Page {
             whole_lists,
+            words: self.items,
             discovery: &self.discovery,
             names: self.names.iter().map(Option::as_deref).collect(),
             priorities: &self.priorities,
+            goals: &self.goals,
             homophones: self
                 .homophones
                 .iter()
@@ -203,8 +224,9 @@ impl Rules {
     }
 }
 
-/// The commonest words of a lexicon with right productions.
-fn common(lexicon: &Lexicon, accent: &Accent, sounds: &mut Sounds) -> Vec<Sample> {
+/// The commonest words of a lexicon with right productions, and how often each occurs in a
+/// million words.
+fn common(lexicon: &Lexicon, accent: &Accent, sounds: &mut Sounds) -> Vec<(Sample, f64)> {
     let mut pairing = Pairing::new(accent);
     let entries = lexicon.commonest_first();
     let words = entries.iter().filter(|it| it.kind() == Kind::Word);
@@ -213,16 +235,16 @@ fn common(lexicon: &Lexicon, accent: &Accent, sounds: &mut Sounds) -> Vec<Sample
         .filter_map(|entry| {
             let target = Transcription::parse(&entry.targets().next()?);
             let item = pairing.item(0, entry.word(), &target, &target);
-            Some(Sample::of(&item, sounds))
+            Some((Sample::of(&item, sounds), entry.frequency().unwrap_or(0.0)))
         })
         .collect()
 }
 
 /// Words in which every sound stands often enough, as far as there are such.
-fn apart(words: &[Sample]) -> Vec<Sample> {
+fn apart(words: &[(Sample, f64)]) -> Vec<Sample> {
     let mut counts = [0_usize; 256];
     let mut chosen = Vec::new();
-    for word in words {
+    for (word, _) in words {
         let mut rare = false;
         for sound in &word.sounds {
             let count = counts.get_mut(usize::from(sound.target));

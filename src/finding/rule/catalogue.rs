@@ -2,8 +2,8 @@
 
 use super::change::{Change, Kind};
 use super::constant::Constants;
-use super::model::Rule;
-use super::site::{self, Site};
+use super::model::{Rule, Sites};
+use super::site;
 use super::sound::{self, NOTHING, OTHER, Set, Sounds, bit};
 use crate::finding::pattern::Pattern;
 
@@ -81,7 +81,7 @@ pub fn catalogue(patterns: &[Pattern], sounds: &Sounds) -> Vec<(usize, Known)> {
 /// changes is added to them.
 pub(super) fn rules(
     known: &[Known],
-    sites: &[(Site, f64)],
+    sites: &Sites,
     changes: &mut Vec<Change>,
     constants: &Constants,
 ) -> Vec<Rule> {

@@ -57,6 +57,18 @@ impl Change {
             .flatten()
     }
 
+    /// What it makes of some sounds.
+    pub(super) fn results(&self, sounds: Set) -> Set {
+        let mut rest = sounds & self.applies;
+        let mut results = 0;
+        while rest != 0 {
+            let sound = first(rest);
+            results |= self.of(sound).map_or(0, bit);
+            rest &= rest - 1;
+        }
+        results
+    }
+
     /// The chance that what it makes of a sound is this, once it works.
     pub(super) fn gives(&self, sound: u8, outcome: u8) -> f64 {
         if self.open != 0 {

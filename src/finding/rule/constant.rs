@@ -42,6 +42,8 @@ constants! {
     catalogue,
     rate_floor,
     rate_slope,
+    rate_least,
+    rate_chance,
     noise_deletion,
     noise_sounds,
     firm,

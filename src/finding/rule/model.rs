@@ -1,10 +1,12 @@
 //! How well a list of rules explains what was said: description length under a model in
 //! which each rule works or not, and slips follow no rule.
 
+use core::ops::Range;
+
 use super::change::Change;
 use super::constant::Constants;
 use super::site::Site;
-use super::sound::{NOTHING, Set, bit};
+use super::sound::{NOTHING, OTHER, Set, bit};
 
 /// A rule over the numbers of a problem.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,20 +41,104 @@ impl Rule {
             && self.right & bit(right) != 0
     }
 
+    /// The sounds that it changes where the target has them; [`NOTHING`] stands for gaps.
+    pub(super) fn starts(&self, change: &Change) -> Set {
+        let gaps = bit(NOTHING);
+        let all = self.focus & change.applies;
+        all & if change.is_insertion() { gaps } else { !gaps }
+    }
+
     /// Whether it could work at a site as the target has it.
     pub(super) fn fits(&self, change: &Change, site: &Site) -> bool {
-        self.focus & change.applies & bit(site.focus) != 0
-            && change.is_insertion() == (site.focus == NOTHING)
-            && self.surrounds(site)
+        self.starts(change) & bit(site.focus) != 0 && self.surrounds(site)
+    }
+}
+
+/// Sites in order, equal ones counted, with where those of each focus stand.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Sites {
+    all: Vec<(Site, f64)>,
+    ranges: Vec<(u8, Range<usize>)>,
+}
+
+impl Sites {
+    /// Counts sites; those beyond the sounds told apart are left out.
+    pub(super) fn counted(sites: impl Iterator<Item = Site>) -> Self {
+        let mut sorted: Vec<Site> = sites.filter(|it| it.focus != OTHER).collect();
+        sorted.sort_unstable();
+        let same = sorted.chunk_by(PartialEq::eq);
+        #[allow(clippy::cast_precision_loss, reason = "counts of sites")]
+        let all: Vec<(Site, f64)> = same
+            .filter_map(|it| Some((*it.first()?, it.len() as f64)))
+            .collect();
+        let mut ranges = Vec::new();
+        let mut start = 0;
+        for chunk in all.chunk_by(|(one, _), (other, _)| one.focus == other.focus) {
+            let end = start + chunk.len();
+            if let Some((site, _)) = chunk.first() {
+                ranges.push((site.focus, start..end));
+            }
+            start = end;
+        }
+        Self { all, ranges }
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.all.len()
+    }
+
+    pub(super) fn iter(&self) -> impl Iterator<Item = &(Site, f64)> {
+        self.all.iter()
+    }
+
+    pub(super) fn get(&self, at: usize) -> Option<&(Site, f64)> {
+        self.all.get(at)
+    }
+
+    /// The sites with one of these as their focus, each with its place, in order.
+    pub(super) fn with_focus(
+        &self,
+        focus: Set,
+    ) -> impl Iterator<Item = (usize, &(Site, f64))> {
+        self.ranges
+            .iter()
+            .filter(move |(sound, _)| focus & bit(*sound) != 0)
+            .flat_map(|(_, range)| {
+                let sites = self.all.get(range.clone()).unwrap_or_default();
+                range.clone().zip(sites)
+            })
+    }
+
+    /// How many they are.
+    pub(super) fn count(&self, focus: Set) -> usize {
+        let ranges = self.ranges.iter();
+        ranges
+            .filter(|(sound, _)| focus & bit(*sound) != 0)
+            .map(|(_, range)| range.len())
+            .sum()
+    }
+
+    /// Where a rule could work, each place with its number, in order.
+    pub(super) fn reached<'s>(
+        &'s self,
+        rule: &'s Rule,
+        change: &'s Change,
+    ) -> impl Iterator<Item = (usize, &'s (Site, f64))> {
+        self.with_focus(rule.starts(change))
+            .filter(|(_, (site, _))| rule.surrounds(site))
     }
 }
 
 /// The sites of a sheet, equal ones counted, and the changes seen in it.
 #[derive(Clone, Debug)]
 pub(super) struct Problem {
-    pub(super) sites: Vec<(Site, f64)>,
+    pub(super) sites: Sites,
     pub(super) changes: Vec<Change>,
     pub(super) constants: Constants,
+    /// For each focus what no rule explains: sounds right, wrong, and the bits of the wrong.
+    plain: Vec<(u8, [f64; 3])>,
+    /// For each site whether it is a slip if no rule reaches it.
+    slips: Vec<f64>,
 }
 
 /// A way from a target to an outcome: which rules were tried and which worked.
@@ -77,11 +163,42 @@ pub(super) struct Fit {
     pub(super) slips: Vec<f64>,
     /// The rate of slips in sounds and in gaps.
     pub(super) noise: [f64; 2],
+    /// The steps that fitting took.
+    pub(super) steps: u64,
 }
 
 const ROUNDS: usize = 12;
 
 impl Problem {
+    pub(super) fn new(sites: Sites, changes: Vec<Change>, constants: Constants) -> Self {
+        let slips = sites.iter().map(|(site, _)| site.is_error());
+        let slips = slips.map(|it| f64::from(u8::from(it))).collect();
+        let mut problem = Self {
+            sites,
+            changes,
+            constants,
+            plain: Vec::new(),
+            slips,
+        };
+        let foci = problem.sites.ranges.iter().map(|(sound, _)| *sound);
+        problem.plain = foci
+            .map(|sound| {
+                let mut sums = [0.0; 3];
+                let [right, wrong, bits] = &mut sums;
+                for (_, (site, count)) in problem.sites.with_focus(bit(sound)) {
+                    if site.is_error() {
+                        *wrong += count;
+                        *bits -= count * problem.slip(site).log2();
+                    } else {
+                        *right += count;
+                    }
+                }
+                (sound, sums)
+            })
+            .collect();
+        problem
+    }
+
     /// The chance of an outcome if it is a slip.
     pub(super) fn slip(&self, site: &Site) -> f64 {
         let other = (1.0 - self.constants.noise_deletion) / self.constants.noise_sounds;
@@ -104,45 +221,55 @@ impl Problem {
             rates: vec![0.75; rules.len()],
             tried: vec![0.0; rules.len()],
             worked: vec![0.0; rules.len()],
-            slips: vec![0.0; self.sites.len()],
+            slips: self.slips.clone(),
             noise: [0.04, 0.01],
             ..Fit::default()
         };
+        let starts = rules.iter().zip(0..).fold(0, |set, (rule, number)| {
+            set | change(number).map_or(0, |it| rule.starts(it))
+        });
         // Sites that no rule reaches are right or slips; the others are grouped.
         let mut plain = [[0.0; 2]; 2];
         let mut slipped = 0.0;
-        let mut keyed: Vec<(u64, usize)> = Vec::new();
-        for (at, (site, count)) in self.sites.iter().enumerate() {
-            let mut mask = 0_u64;
-            let mut starts = false;
-            for (number, rule) in rules.iter().enumerate() {
-                if !rule.surrounds(site) {
-                    continue;
-                }
-                let Some(change) = self.changes.get(rule.change) else {
-                    continue;
-                };
-                if change.is_insertion() != (site.focus == NOTHING) {
-                    continue;
-                }
-                mask |= 1 << number;
-                starts |= rule.focus & change.applies & bit(site.focus) != 0;
+        for (sound, [right, wrong, bits]) in &self.plain {
+            let gap = usize::from(*sound == NOTHING);
+            if let Some([rights, wrongs]) = plain.get_mut(gap)
+                && starts & bit(*sound) == 0
+            {
+                *rights += right;
+                *wrongs += wrong;
+                slipped += bits;
             }
-            let gap = usize::from(site.focus == NOTHING);
-            if starts {
+        }
+        let mut keyed: Vec<(u64, usize)> = Vec::new();
+        let mut concerned: (u8, Vec<Concerned<'_>>) = (OTHER, Vec::new());
+        for (at, (site, count)) in self.sites.with_focus(starts) {
+            if concerned.0 != site.focus {
+                concerned = (site.focus, self.concerned(site.focus, rules, &order));
+            }
+            let mut mask = 0_u64;
+            let mut begins = false;
+            let gap = site.focus == NOTHING;
+            for (number, rule, starts) in &concerned.1 {
+                if rule.surrounds(site) {
+                    mask |= 1 << number;
+                    begins |= starts;
+                }
+            }
+            if begins {
                 let key =
                     mask << 16 | u64::from(site.focus) << 8 | u64::from(site.outcome);
                 keyed.push((key, at));
             } else {
                 let error = usize::from(site.is_error());
-                if let Some(slot) = plain.get_mut(gap).and_then(|it| it.get_mut(error)) {
+                if let Some(slot) = plain
+                    .get_mut(usize::from(gap))
+                    .and_then(|it| it.get_mut(error))
+                {
                     *slot += count;
                 }
                 if site.is_error() {
                     slipped -= count * self.slip(site).log2();
-                    if let Some(slot) = fit.slips.get_mut(at) {
-                        *slot = 1.0;
-                    }
                 }
             }
         }
@@ -192,13 +319,44 @@ impl Problem {
             }
         }
         fit.bits = bits + slipped;
+        let paths: usize = groups.iter().map(|it| it.paths.len() + 1).sum();
+        fit.steps = (self.sites.len() / 8
+            + self.sites.count(starts) * (1 + rules.len())
+            + paths * ROUNDS * 2) as u64;
         for ((rule, rate), tried) in rules.iter().zip(&fit.rates).zip(&fit.tried) {
-            let suspect =
-                (self.constants.rate_floor - rate).max(0.0) * self.constants.rate_slope;
+            let suspect = self.constants.suspect(*rate, *tried);
             fit.bits +=
                 rule.bits + self.constants.rule + 0.5 * (tried + 1.0).log2() + suspect;
         }
         fit
+    }
+
+    /// The rules that a sound could meet, in any surroundings: each with its number and
+    /// whether it changes the sound itself, not only what others make of it.
+    fn concerned<'r>(
+        &self,
+        sound: u8,
+        rules: &'r [Rule],
+        order: &[usize],
+    ) -> Vec<Concerned<'r>> {
+        let mut possible = bit(sound);
+        let mut all = Vec::new();
+        for number in order {
+            let rule = rules.get(*number);
+            let Some((rule, change)) =
+                rule.and_then(|it| Some((it, self.changes.get(it.change)?)))
+            else {
+                continue;
+            };
+            let starts = rule.starts(change);
+            // What is put in is no sound of the target: it meets no further rule of gaps.
+            if change.is_insertion() != (sound == NOTHING) || starts & possible == 0 {
+                continue;
+            }
+            all.push((*number, rule, starts & bit(sound) != 0));
+            possible |= change.open | change.results(starts & possible);
+        }
+        all
     }
 
     /// Every way from a sound to its outcome.
@@ -247,6 +405,9 @@ impl Problem {
         }
     }
 }
+
+/// A rule that a sound could meet: its number, itself, and whether it changes that sound.
+type Concerned<'r> = (usize, &'r Rule, bool);
 
 /// Sites that are one to all rules.
 #[derive(Clone, Debug)]

@@ -5,7 +5,7 @@
 //! all that do the same, and the one with most weight behind it stands.
 
 use super::change::Change;
-use super::model::{Fit, Problem, Rule};
+use super::model::{Fit, Problem, Rule, Sites};
 use super::search::{CLOSER, Search, put};
 use super::site::{CODA, ONSET, STRESSED, Site, UNSTRESSED};
 use super::sound::{Described, NOTHING, Set, bit};
@@ -30,13 +30,12 @@ pub(super) struct Standing {
 /// Places of words on which rules are told apart, equal ones counted.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Words {
-    pub(super) sites: Vec<(Site, f64)>,
+    pub(super) sites: Sites,
 }
 
-/// What a rule makes of each place of the words: [`IDLE`] where it does not work.
-type Reach = Vec<u8>;
+/// The places of the words where a rule works, with what it makes of them, in order.
+type Reach = Vec<(usize, u8)>;
 
-const IDLE: u8 = u8::MAX;
 /// Rules are one if they agree on this share of the places that either would change.
 const ALIKE: f64 = 0.9;
 /// A rule stands for those that do the same if it has nearly as much behind it as any.
@@ -53,27 +52,46 @@ struct Candidate {
 
 impl Words {
     fn reach(&self, rule: &Rule, change: &Change) -> Reach {
-        let outcome = |site: &Site| {
-            if rule.fits(change, site) {
-                change.of(site.focus).unwrap_or(NOTHING)
-            } else {
-                IDLE
-            }
-        };
-        self.sites.iter().map(|(site, _)| outcome(site)).collect()
+        reach(&self.sites, rule, change)
     }
 
     /// The share of the places that either would change on which both agree.
     fn agreement(&self, one: &Reach, other: &Reach) -> f64 {
+        let count = |at: &usize| self.sites.get(*at).map_or(0.0, |(_, count)| *count);
         let (mut both, mut either) = (0.0, 0.0);
-        for ((one, other), (_, count)) in one.iter().zip(other).zip(&self.sites) {
-            if *one != IDLE || *other != IDLE {
-                either += count;
-                both += if one == other { *count } else { 0.0 };
+        let (mut one, mut other) = (one.iter().peekable(), other.iter().peekable());
+        loop {
+            match (one.peek(), other.peek()) {
+                (Some((here, made)), Some((there, makes))) if here == there => {
+                    let count = count(here);
+                    either += count;
+                    both += if made == makes { count } else { 0.0 };
+                    one.next();
+                    other.next();
+                }
+                (Some((here, _)), Some((there, _))) if here > there => {
+                    either += count(there);
+                    other.next();
+                }
+                (Some((here, _)), _) => {
+                    either += count(here);
+                    one.next();
+                }
+                (None, Some((there, _))) => {
+                    either += count(there);
+                    other.next();
+                }
+                (None, None) => break,
             }
         }
         if either > 0.0 { both / either } else { 1.0 }
     }
+}
+
+fn reach(sites: &Sites, rule: &Rule, change: &Change) -> Reach {
+    let made = |site: &Site| change.of(site.focus).unwrap_or(NOTHING);
+    let reached = sites.reached(rule, change);
+    reached.map(|(at, (site, _))| (at, made(site))).collect()
 }
 
 impl Search<'_> {
@@ -109,7 +127,9 @@ impl Search<'_> {
     pub(super) fn nearly(&mut self, rules: &[Rule], fit: &Fit) -> Vec<Rival> {
         let mut nearly: Vec<Rival> = Vec::new();
         let mut taken: Vec<u64> = Vec::new();
-        for candidate in self.screen_down_to(fit, -self.problem.constants.near) {
+        for candidate in
+            self.screen_down_to(fit, false, None, -self.problem.constants.near)
+        {
             // Of those that explain the same errors the cheapest.
             if taken.contains(&candidate.hits) || rules.contains(&candidate.rule) {
                 continue;
@@ -236,19 +256,16 @@ impl Search<'_> {
     /// The sites of the sheet where a rule works, with what it makes of them, in order; and
     /// how often it did.
     fn sites_of(&self, rule: &Rule) -> (Vec<(usize, u8)>, f64) {
-        let (mut sites, mut hits) = (Vec::new(), 0.0);
         let Some(change) = self.problem.changes.get(rule.change) else {
-            return (sites, hits);
+            return (Vec::new(), 0.0);
         };
-        for (at, (site, count)) in self.problem.sites.iter().enumerate() {
-            if rule.fits(change, site) {
-                sites.push((at, change.of(site.focus).unwrap_or(NOTHING)));
-                if change.gives(site.focus, site.outcome) > 0.0 {
-                    hits += count;
-                }
-            }
-        }
-        (sites, hits)
+        let hit = |(site, count): &(Site, f64)| {
+            let hit = change.gives(site.focus, site.outcome) > 0.0;
+            if hit { *count } else { 0.0 }
+        };
+        let sites = &self.problem.sites;
+        let hits = sites.reached(rule, change).map(|(_, it)| hit(it)).sum();
+        (reach(sites, rule, change), hits)
     }
 
     /// Rules that work at the same sites of the sheet by another description: the words of

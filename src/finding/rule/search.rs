@@ -1,8 +1,11 @@
 //! The search for the rules that explain most with least.
 
+use std::collections::BTreeMap;
+
 use super::change::Kind;
 use super::model::{Fit, Problem, Rule};
 use super::screen::Candidate;
+use super::shortlist::Shortlist;
 use super::sound::Classes;
 
 /// The search over one problem.
@@ -14,8 +17,9 @@ pub(super) struct Search<'p> {
     pub(super) known: &'p [Rule],
     /// Steps left: counted, so that every machine finds the same.
     pub(super) budget: u64,
-    /// What a candidate has to save, at least.
-    pub(super) least: f64,
+    /// For each change looked at, on the targets (`false`) or on what was said, the rules
+    /// that could be worth weighing.
+    pub(super) lists: BTreeMap<(bool, usize), Shortlist>,
 }
 
 /// How many candidates of a screen are weighed exactly.
@@ -50,9 +54,9 @@ impl Search<'_> {
     }
 
     pub(super) fn weigh(&mut self, rules: &[Rule]) -> Fit {
-        let sites = self.problem.sites.len() as u64;
-        self.budget = self.budget.saturating_sub(sites * 8);
-        self.problem.fit(rules)
+        let fit = self.problem.fit(rules);
+        self.budget = self.budget.saturating_sub(fit.steps);
+        fit
     }
 
     /// Adds rules while they help.
@@ -229,9 +233,9 @@ impl Search<'_> {
         };
         let mut counts = [[[0.0; 2]; 128]; 3];
         let mut all = [0.0; 2];
-        for (site, count) in &self.problem.sites {
+        for (_, (site, count)) in self.problem.sites.reached(rule, change) {
             let hit = change.gives(site.focus, site.outcome) > 0.0;
-            if !rule.fits(change, site) || site.is_error() && !hit {
+            if site.is_error() && !hit {
                 continue;
             }
             let keys = [site.focus, site.left, site.right];

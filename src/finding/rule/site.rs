@@ -1,5 +1,8 @@
 //! Where a rule could work: every sound of a target, and every gap between two.
 
+use std::collections::BTreeMap;
+
+use super::shortlist::mixed;
 use super::sound::{EDGE, NOTHING, OTHER, Set, Sounds, bit};
 use crate::alignment::Kind;
 use crate::feature::{Class, FeatureBundle};
@@ -117,6 +120,50 @@ impl Site {
     pub(super) fn is_error(&self) -> bool {
         self.focus != self.outcome
     }
+}
+
+/// Which samples to look for rules in, if not all, so many at most: those that give each
+/// pair of neighbours its chances, drawn from all over the list by what was intended alone,
+/// so that right and wrong stand as they do in the whole.
+pub(super) fn spread(samples: &[Sample], most: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..samples.len()).collect();
+    if order.len() <= most {
+        return order;
+    }
+    order.sort_by_key(|at| mixed(*at as u64));
+    let mut counts: BTreeMap<(u8, u8), usize> = BTreeMap::new();
+    let mut chosen = vec![false; samples.len()];
+    let mut left = most;
+    let mut enough = 1;
+    while left > 0 {
+        for at in &order {
+            let (Some(sample), Some(chosen)) = (samples.get(*at), chosen.get_mut(*at))
+            else {
+                continue;
+            };
+            let targets = || sample.sounds.iter().map(|it| it.target);
+            let pairs = || {
+                let before = core::iter::once(EDGE).chain(targets());
+                before.zip(targets().chain([EDGE]))
+            };
+            let rare = |it| counts.get(&it).is_none_or(|it| *it < enough);
+            if *chosen || !pairs().any(rare) {
+                continue;
+            }
+            *chosen = true;
+            for pair in pairs() {
+                *counts.entry(pair).or_default() += 1;
+            }
+            left -= 1;
+            if left == 0 {
+                break;
+            }
+        }
+        enough *= 2;
+    }
+    order.retain(|at| chosen.get(*at) == Some(&true));
+    order.sort_unstable();
+    order
 }
 
 /// The sites of all samples, each with the number of its sample, in order.

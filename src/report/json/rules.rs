@@ -4,6 +4,8 @@ use serde::Serialize;
 
 #[cfg(feature = "lexicon")]
 use crate::finding::priority;
+#[cfg(feature = "lexicon")]
+use crate::finding::rule::Discovery;
 use crate::finding::rule::Found;
 
 /// What is found behind the errors of a sheet; its fields stand in the analysis itself.
@@ -15,8 +17,12 @@ pub struct Rules<'a> {
     pub unexplained: usize,
     /// Whether the search for rules was cut short.
     pub cut_short: bool,
+    /// How many of the items rules were looked for in: all of a sheet of usual length.
+    pub searched: usize,
     /// The contrasts lost, what to work on first before the others.
     pub priorities: Vec<Priority<'a>>,
+    /// What to work on, first things first: contrasts of one rule together.
+    pub work_first: Vec<Goal<'a>>,
     /// Words that the rules make alike, commonest first.
     pub homophones: Vec<Homophones<'a>>,
     /// Words that would tell most about which rules hold, most telling first.
@@ -101,6 +107,50 @@ impl<'a> Priority<'a> {
             functional_load: it.functional_load,
             generalises: it.generalises,
             rule: it.rule,
+            score: it.score,
+        }
+    }
+}
+
+/// A rule to work on with the contrasts lost by it, or one contrast that no rule explains.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Goal<'a> {
+    /// The rule's place in the list of rules, from 0; `null` for a contrast alone.
+    pub rule: Option<usize>,
+    /// The rule in plain words.
+    pub plain: Option<&'a str>,
+    /// The contrasts: the sound intended and the sound said for it, commonest first.
+    pub contrasts: Vec<[&'a str; 2]>,
+    /// How many errors it explains.
+    pub errors: usize,
+    /// The share of what sounds tell that is lost with it.
+    pub functional_load: f64,
+    /// The share of all errors that work on it reaches.
+    pub generalises: f64,
+    /// The product of the three, errors as a share of all.
+    pub score: f64,
+}
+
+#[cfg(feature = "lexicon")]
+impl<'a> Goal<'a> {
+    /// The contract's form of it.
+    #[must_use]
+    pub fn new(
+        it: &priority::Goal,
+        discovery: &'a Discovery,
+        contrasts: &'a [priority::Priority],
+    ) -> Self {
+        let rule = it.rule.and_then(|at| discovery.rules.get(at));
+        let lost = it.contrasts.iter().filter_map(|at| contrasts.get(*at));
+        Self {
+            rule: it.rule,
+            plain: rule.map(|it| it.plain.as_str()),
+            contrasts: lost
+                .map(|it| [it.target.as_str(), it.production.as_str()])
+                .collect(),
+            errors: it.errors,
+            functional_load: it.functional_load,
+            generalises: it.generalises,
             score: it.score,
         }
     }

@@ -7,6 +7,7 @@
 //! JSON Schema, draft 2020-12.
 
 mod practice;
+mod sheet;
 
 use serde_json::{Value, json};
 
@@ -29,6 +30,8 @@ pub const COMMANDS: &[&str] = &[
     "mark",
     "confusions",
     "class",
+    "analyze",
+    "agree",
 ];
 
 /// The schema of what a command writes; none where it writes no JSON.
@@ -56,6 +59,11 @@ pub fn of(command: &str) -> Option<Value> {
         "mark" => ("A marked answer", practice::mark()),
         "confusions" => ("What is taken for what", practice::confusions()),
         "class" => ("How a class did", practice::class()),
+        "analyze" => ("What a sheet shows", sheet::analyze()),
+        "agree" => (
+            "How far two transcriptions of a sample agree",
+            sheet::agree(),
+        ),
         _ => return None,
     };
     let schema = object(own);

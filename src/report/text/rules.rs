@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::line::visible;
 use super::{counted, palette, push_hanging, push_line};
-use crate::finding::priority::Priority;
+use crate::finding::priority::{Goal, Priority};
 use crate::finding::rule::{Confidence, Discovery, Found};
 
 /// What is said of them.
@@ -12,12 +12,16 @@ use crate::finding::rule::{Confidence, Discovery, Found};
 pub struct Page<'a> {
     /// Whether long lists are shown to their end.
     pub whole_lists: bool,
+    /// How many words there are.
+    pub words: usize,
     /// The rules.
     pub discovery: &'a Discovery,
     /// For each rule the name of the pattern that it is, if it is a known one.
     pub names: Vec<Option<&'a str>>,
-    /// The contrasts lost, in order of work.
+    /// The contrasts lost.
     pub priorities: &'a [Priority],
+    /// What to work on, first things first.
+    pub goals: &'a [Goal],
     /// The commonest words made alike: both words and how they are said.
     pub homophones: Vec<(&'a str, &'a str, String)>,
     /// How many pairs there are in all.
@@ -28,8 +32,12 @@ pub struct Page<'a> {
 
 /// How many pairs of words are shown.
 pub const PAIRS: usize = 8;
-/// How many contrasts are shown.
-const CONTRASTS: usize = 5;
+/// How many goals are shown.
+const GOALS: usize = 5;
+/// How many contrasts of one goal.
+const CONTRASTS: usize = 8;
+/// A contrast that no rule explains is named from this share of all errors on.
+const A_FEW: f64 = 0.02;
 
 /// Draws what is going on, what to work on first and what to ask next.
 pub(super) fn push(out: &mut String, page: &Page<'_>, columns: usize) {
@@ -46,6 +54,14 @@ pub(super) fn push(out: &mut String, page: &Page<'_>, columns: usize) {
     if !page.discovery.rules.is_empty() && page.discovery.unexplained > 0 {
         let errors = counted(page.discovery.unexplained, "error", "errors");
         let text = format!("{errors} of {} follow no rule", page.discovery.errors);
+        push_hanging(out, 2, "", palette::FAINT, 0, &text, columns);
+    }
+    if page.discovery.searched < page.words {
+        let text = format!(
+            "looked for in {} of the {} words, chosen by their targets so that every sound \
+             has its chances; counted over all",
+            page.discovery.searched, page.words
+        );
         push_hanging(out, 2, "", palette::FAINT, 0, &text, columns);
     }
     if page.discovery.cut_short {
@@ -70,6 +86,7 @@ fn push_rule(out: &mut String, rule: &Found, name: Option<&str>, columns: usize)
     if let Some(name) = name {
         let _ = write!(text, ": {}", visible(name));
     }
+    let share = format!("{share}  ");
     push_hanging(out, 2, &share, palette::STRONG, 11, &text, columns);
     let rival = rule.rivals.first().map(|(rule, _)| visible(rule));
     let mut sure = match (rule.confidence, rival) {
@@ -89,31 +106,65 @@ fn push_rule(out: &mut String, rule: &Found, name: Option<&str>, columns: usize)
 }
 
 fn first(out: &mut String, page: &Page<'_>, columns: usize) {
-    let real = page
-        .priorities
-        .iter()
-        .filter(|it| it.functional_load.is_some());
-    let most = if page.whole_lists {
-        usize::MAX
-    } else {
-        CONTRASTS
-    };
-    let shown: Vec<&Priority> = real.take(most).collect();
+    let most = |usual| if page.whole_lists { usize::MAX } else { usual };
+    // A slip or two is nothing to work on.
+    let often = |it: &Goal| it.errors > 1 && it.generalises >= A_FEW;
+    let worth = |it: &&Goal| it.rule.is_some() || often(it);
+    let shown: Vec<&Goal> = page.goals.iter().filter(worth).take(most(GOALS)).collect();
     if shown.is_empty() {
         return;
     }
     title(out, "What to work on first");
-    for it in shown {
-        let contrast = format!("{} – {}", visible(&it.target), visible(&it.production));
+    for (it, number) in shown.into_iter().zip(1..) {
+        let contrasts: Vec<&Priority> = it
+            .contrasts
+            .iter()
+            .filter_map(|at| page.priorities.get(*at))
+            .collect();
+        let rule = it.rule.and_then(|at| page.discovery.rules.get(at));
+        let what = match (rule, contrasts.first()) {
+            (Some(rule), _) => visible(&rule.plain),
+            (None, Some(alone)) => contrast(alone),
+            (None, None) => continue,
+        };
+        push_hanging(
+            out,
+            2,
+            &format!("{number}"),
+            palette::STRONG,
+            3,
+            &what,
+            columns,
+        );
         let text = format!(
-            "{}; {:.2} % of what sounds tell hangs on it; work on it reaches {:.0} % of all \
-             errors",
+            "{}; {:.2} % of what sounds tell is lost with it; work on it reaches {:.0} % \
+             of all errors",
             counted(it.errors, "error", "errors"),
-            100.0 * it.functional_load.unwrap_or(0.0),
+            100.0 * it.functional_load,
             100.0 * it.generalises,
         );
-        push_hanging(out, 2, &contrast, palette::STRONG, 11, &text, columns);
+        push_hanging(out, 5, "", palette::STRONG, 0, &text, columns);
+        if rule.is_some() && !contrasts.is_empty() {
+            let listed = contrasts.iter().take(most(CONTRASTS)).map(|it| {
+                let load = match it.functional_load {
+                    Some(load) => format!("; {:.2} %", 100.0 * load),
+                    None => "; tells no words apart".to_owned(),
+                };
+                format!("{} ({}{load})", contrast(it), it.errors)
+            });
+            let mut text = listed.collect::<Vec<_>>().join(", ");
+            let more = contrasts.len().saturating_sub(most(CONTRASTS));
+            if more > 0 {
+                let _ = write!(text, " and {more} more");
+            }
+            push_hanging(out, 5, "", palette::FAINT, 0, &text, columns);
+        }
     }
+}
+
+/// "d – t".
+fn contrast(it: &Priority) -> String {
+    format!("{} – {}", visible(&it.target), visible(&it.production))
 }
 
 fn alike(out: &mut String, page: &Page<'_>, columns: usize) {
