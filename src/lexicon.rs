@@ -9,7 +9,9 @@ mod forms;
 mod packed;
 
 pub use contrast::{Contrast, FormPair, Member, MinimalPairs, Pair};
-pub use forms::{Before, Form, Forms, Merge, Scope, Stress, UnknownPhoneme};
+pub use forms::{Before, Form, Forms, Join, Merge, Scope, Stress, UnknownPhoneme};
+
+pub use packed::Mark;
 
 use packed::{Packed, Variant};
 
@@ -77,6 +79,12 @@ impl Phoneme {
     #[must_use]
     pub fn text(self) -> &'static str {
         self.text
+    }
+
+    /// Its place in [`Lexicon::phonemes`], from 0.
+    #[must_use]
+    pub fn index(self) -> usize {
+        usize::from(self.number).saturating_sub(1)
     }
 }
 
@@ -286,6 +294,20 @@ impl Entry {
             .packed
             .variants()
             .map(move |variant| entry.written(variant))
+    }
+
+    /// Its variants sound by sound, each with the mark before it, in the order of
+    /// [`targets`](Self::targets).
+    pub fn sounds(&self) -> impl Iterator<Item = Vec<(Mark, Phoneme)>> + use<> {
+        let entry = *self;
+        entry.packed.variants().map(move |variant| {
+            variant
+                .filter_map(|(mark, number)| {
+                    let text = sound(entry.table, number)?.text;
+                    Some((mark, Phoneme { number, text }))
+                })
+                .collect()
+        })
     }
 
     /// How often it occurs in a million words; `None` if the source does not know it. The
