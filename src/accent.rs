@@ -19,7 +19,8 @@ use crate::feature::{
     Shift, Voicing,
 };
 use crate::inventory::{
-    self, AccentTable, AllophoneRow, CodaRow, OptionRow, PhonemeKind, PhonemeRow, WeakFormRow,
+    self, AccentTable, AllophoneRow, CodaRow, OptionRow, PhonemeKind, PhonemeRow,
+    WeakFormRow,
 };
 use crate::notation::{Segment, Transcription};
 use crate::syllable::Shapes;

@@ -15,7 +15,9 @@ mod wish;
 pub use choice::{Chosen, Draw, Refusal, choose, refuse_held_back};
 pub use cover::{Cover, cover};
 pub use family::Families;
-pub use pair::{Alike, Found, Near, Pairs, Question, Slot, minimal_sets, near_pairs, pairs};
+pub use pair::{
+    Alike, Found, Near, Pairs, Question, Slot, minimal_sets, near_pairs, pairs,
+};
 pub use sample::{Cell, Chances, Count, Gap, Kinds, Wanted, Whole};
 pub use spoken::{Placed, Sounds, Spoken};
 pub use wish::{Cluster, Condition, SoundWish, Wish};
@@ -142,7 +144,7 @@ impl<'l> Stock<'l> {
                 == word.as_bytes().first().map(u8::to_ascii_lowercase)
                 && it.as_bytes().get(1) == word.as_bytes().get(1)
         };
-        if !self.left_out.iter().any(|it| near(it)) {
+        if !self.left_out.iter().any(near) {
             return false;
         }
         let bases = self.families.bases(word, self.lexicon);
@@ -153,10 +155,7 @@ impl<'l> Stock<'l> {
     /// All pronunciations of an entry, the target first.
     #[must_use]
     pub fn variants(&self, entry: &Entry) -> Vec<Spoken> {
-        entry
-            .sounds()
-            .map(|it| self.sounds.of_entry(&it))
-            .collect()
+        entry.sounds().map(|it| self.sounds.of_entry(&it)).collect()
     }
 
     /// What makes a word the same as another for a drill, sorted: the bases it may be a form

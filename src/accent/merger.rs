@@ -68,10 +68,8 @@ impl Accent {
                 let members = members.filter_map(|text| number(text));
                 members.map(|it| (it, follows)).collect()
             };
-            let mut contexts: Vec<Option<(u16, bool)>> = neighbours(row.right, true)
-                .into_iter()
-                .map(Some)
-                .collect();
+            let mut contexts: Vec<Option<(u16, bool)>> =
+                neighbours(row.right, true).into_iter().map(Some).collect();
             match neighbours(row.not_right, false).as_slice() {
                 [] => {}
                 [one] if contexts.is_empty() => contexts.push(Some(*one)),

@@ -168,7 +168,9 @@ pub(super) fn listed(source: &Source, form: Option<Form>) -> Result<Vec<Listed>,
     let first = bare.lines().next().unwrap_or_default();
     let named = first.split(['\t', ',', ';']).any(|cell| {
         let cell = cell.trim_matches(['"', ' ', '\r']);
-        ["word", "target"].iter().any(|it| it.eq_ignore_ascii_case(cell))
+        ["word", "target"]
+            .iter()
+            .any(|it| it.eq_ignore_ascii_case(cell))
     });
     let is_table = match form.or_else(|| source.form()) {
         Some(Form::Tsv | Form::Csv) => true,
@@ -312,7 +314,8 @@ pub(super) fn write(path: &Path, rows: &[Row]) -> Result<(), Stop> {
     let failure = |error: std::io::Error| {
         let (reason, remedy) = match error.kind() {
             ErrorKind::AlreadyExists => (
-                "there is such a file already, and it may hold what a client said".to_owned(),
+                "there is such a file already, and it may hold what a client said"
+                    .to_owned(),
                 "give another name, or move that file away",
             ),
             _ => (

@@ -283,8 +283,8 @@ fn by_rule(text: &str, sounds: &Sounds) -> Result<Vec<[u16; 2]>, Stop> {
             remedy,
         ))
     };
-    let found = contrasts(text, &bundles)
-        .map_err(|(reason, remedy)| failure(reason, remedy))?;
+    let found =
+        contrasts(text, &bundles).map_err(|(reason, remedy)| failure(reason, remedy))?;
     let number = |at: usize| numbers.get(at).copied();
     let mut found: Vec<[u16; 2]> = found
         .into_iter()
@@ -302,7 +302,8 @@ fn by_rule(text: &str, sounds: &Sounds) -> Result<Vec<[u16; 2]>, Stop> {
     if once.is_empty() {
         return Err(failure(
             "no sound of the accent becomes another one by this".to_owned(),
-            "write it without context, as in: 'C[+fricative, +voice] → [-voice]'".to_owned(),
+            "write it without context, as in: 'C[+fricative, +voice] → [-voice]'"
+                .to_owned(),
         ));
     }
     Ok(once)
@@ -335,7 +336,11 @@ fn looser(arguments: &Pairs, question: &Question) -> Vec<(String, Question)> {
         all.push((format!("--{}", part.name()), looser));
     }
     if let Some(stressed) = question.stressed {
-        let name = if stressed { "--stressed" } else { "--unstressed" };
+        let name = if stressed {
+            "--stressed"
+        } else {
+            "--unstressed"
+        };
         let looser = Question {
             stressed: None,
             ..question.clone()
@@ -368,7 +373,10 @@ fn looser(arguments: &Pairs, question: &Question) -> Vec<(String, Question)> {
             least: 0.0,
             ..question.clone()
         };
-        all.push((format!("--at-least {}", arguments.material.at_least), looser));
+        all.push((
+            format!("--at-least {}", arguments.material.at_least),
+            looser,
+        ));
     }
     all
 }

@@ -52,7 +52,10 @@ pub(super) fn run(arguments: &Words) -> Result<Status, Stop> {
         } else {
             (
                 "--hold-back",
-                format!("only {} fit: none is left to drill", drawn::words(chosen.matching)),
+                format!(
+                    "only {} fit: none is left to drill",
+                    drawn::words(chosen.matching)
+                ),
                 "hold fewer back, or ask for rarer words too, as with --at-least 0",
             )
         };
@@ -212,19 +215,23 @@ fn stress(digits: &str) -> Result<Vec<Stress>, Stop> {
 fn asked(arguments: &Words, wish: &Wish) -> String {
     let mut asked: Vec<String> = Vec::new();
     let texts: Vec<String> = wish.sounds.iter().map(|it| visible(&it.text)).collect();
+    let mut sound: Vec<String> = Vec::new();
     if !texts.is_empty() {
-        asked.push(texts.join(" or "));
+        sound.push(texts.join(" or "));
     }
     match &wish.cluster {
-        Some(Cluster::Any) => asked.push("in a cluster".to_owned()),
+        Some(Cluster::Any) => sound.push("in a cluster".to_owned()),
         Some(Cluster::Exactly(_)) => {
             let text = visible(arguments.cluster.as_deref().unwrap_or_default());
             let lead = if texts.is_empty() { "" } else { "in " };
-            asked.push(format!("{lead}the cluster {text}"));
+            sound.push(format!("{lead}the cluster {text}"));
         }
         None => {}
     }
-    asked.extend(drawn::place(wish.position, wish.part, wish.stressed));
+    sound.extend(drawn::place(wish.position, wish.part, wish.stressed));
+    if !sound.is_empty() {
+        asked.push(sound.join(" "));
+    }
     if let Some((least, most)) = wish.syllables {
         let count = if least == most {
             least.to_string()
@@ -295,7 +302,8 @@ fn refused(
         return Failure::new(
             place,
             reason,
-            merged.unwrap_or_else(|| "ask for another sound, or take names too".to_owned()),
+            merged
+                .unwrap_or_else(|| "ask for another sound, or take names too".to_owned()),
         );
     }
     let name = |condition: Condition| named(condition, arguments);
@@ -314,9 +322,10 @@ fn refused(
                     )
                 })
                 .collect();
-            let two = match two.is_empty() {
-                true => "ask for less".to_owned(),
-                false => format!("loosen two of them: {}", two.join("; ")),
+            let two = if two.is_empty() {
+                "ask for less".to_owned()
+            } else {
+                format!("loosen two of them: {}", two.join("; "))
             };
             ("no one of the conditions alone is to blame", two)
         }
@@ -331,7 +340,8 @@ fn refused(
         }
     };
     let sound = drawn::words(refusal.with_the_sound);
-    let mut reason = format!("no word of {accent} is all of this; {sound} have the sound");
+    let mut reason =
+        format!("no word of {accent} is all of this; {sound} have the sound");
     if wish.sounds.is_empty() {
         reason = format!("no word of {accent} is all of this");
     }
@@ -344,7 +354,10 @@ fn refused(
 /// That an option makes the sound another one.
 fn merged(wish: &Wish, sounds: &Sounds) -> Option<String> {
     let wanted: Vec<u16> = wish.sounds.iter().filter_map(SoundWish::phoneme).collect();
-    let merger = sounds.mergers().iter().find(|it| wanted.contains(&it.from))?;
+    let merger = sounds
+        .mergers()
+        .iter()
+        .find(|it| wanted.contains(&it.from))?;
     Some(format!(
         "{} counts {} as {}: ask for {}, or take it back with --accent-option no-{}",
         merger.row.option,

@@ -211,11 +211,15 @@ fn refusal(stock: &Stock<'_>, wish: &Wish, every_kind: bool) -> Refusal {
     }
     refusal.without_one = Condition::ALL.iter().copied().zip(ones).collect();
     refusal.without_one.retain(|it| it.1 > 0);
-    refusal.without_one.sort_by_key(|it| core::cmp::Reverse(it.1));
+    refusal
+        .without_one
+        .sort_by_key(|it| core::cmp::Reverse(it.1));
     if refusal.without_one.is_empty() {
         refusal.without_two = twos;
         refusal.without_two.retain(|it| it.2 > 0);
-        refusal.without_two.sort_by_key(|it| core::cmp::Reverse(it.2));
+        refusal
+            .without_two
+            .sort_by_key(|it| core::cmp::Reverse(it.2));
     }
     refusal
 }

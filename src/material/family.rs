@@ -122,7 +122,10 @@ fn known(lexicon: &Lexicon, word: &str) -> bool {
 /// so that *letter* is no form of it.
 fn compares(lexicon: &Lexicon, base: &str) -> bool {
     let bare = base.strip_suffix('e').unwrap_or(base);
-    let doubled = base.chars().next_back().map(|last| format!("{base}{last}est"));
+    let doubled = base
+        .chars()
+        .next_back()
+        .map(|last| format!("{base}{last}est"));
     let with_i = base.strip_suffix('y').map(|stem| format!("{stem}iest"));
     [Some(format!("{bare}est")), doubled, with_i]
         .iter()

@@ -150,21 +150,20 @@ impl Pairs {
     }
 
     fn finish(&mut self) {
-        for list in [&mut self.found, &mut self.alike] {
+        for (list, marked_last) in [(&mut self.found, true), (&mut self.alike, false)] {
             list.sort_by(|one, other| {
                 let marked = one.alike.is_some().cmp(&other.alike.is_some());
                 let [[a, b], [c, d]] = [one, other].map(Found::commonness);
                 let words = |it: &Found| (it.a.candidate.word(), it.b.candidate.word());
-                marked
-                    .then(c.total_cmp(&a))
-                    .then(d.total_cmp(&b))
-                    .then_with(|| words(one).cmp(&words(other)))
+                let common = c.total_cmp(&a).then(d.total_cmp(&b));
+                let order = if marked_last {
+                    marked.then(common)
+                } else {
+                    common
+                };
+                order.then_with(|| words(one).cmp(&words(other)))
             });
         }
-        self.alike.sort_by(|one, other| {
-            let [[a, b], [c, d]] = [one, other].map(Found::commonness);
-            c.total_cmp(&a).then(d.total_cmp(&b))
-        });
     }
 }
 
@@ -188,7 +187,9 @@ pub fn minimal_sets(
     for members in search.forms(joins, |forms| forms.minimal_sets(&named)) {
         let candidates: Option<Vec<&Candidate>> =
             members.iter().map(|it| search.candidate(it.word)).collect();
-        let Some(candidates) = candidates else { continue };
+        let Some(candidates) = candidates else {
+            continue;
+        };
         let Some(slots) = slots(&candidates, joined) else {
             continue;
         };
@@ -299,7 +300,11 @@ impl<'s> Search<'s> {
             .iter()
             .map(|it| {
                 let next = it.before.map(|(next, _)| sounds.text(next));
-                [sounds.text(it.from), sounds.text(it.into), next.unwrap_or_default()]
+                [
+                    sounds.text(it.from),
+                    sounds.text(it.into),
+                    next.unwrap_or_default(),
+                ]
             })
             .collect();
         let merges: Vec<Merge<'_>> = sounds
@@ -360,15 +365,12 @@ impl<'s> Search<'s> {
         let a = self.candidate(pair.a.word)?;
         let b = self.candidate(pair.b.word)?;
         let slots = slots(&[a, b], self.is_joined(contrast))?;
-        self.fits(&slots).then(|| self.found(contrast, slots, None)).flatten()
+        self.fits(&slots)
+            .then(|| Self::found(contrast, slots, None))
+            .flatten()
     }
 
-    fn found(
-        &self,
-        contrast: [u16; 2],
-        slots: Vec<Slot>,
-        near: Option<Near>,
-    ) -> Option<Found> {
+    fn found(contrast: [u16; 2], slots: Vec<Slot>, near: Option<Near>) -> Option<Found> {
         let mut slots = slots.into_iter();
         let (a, b) = (slots.next()?, slots.next()?);
         Some(Found {
@@ -450,7 +452,8 @@ impl<'s> Search<'s> {
         let mut frames: BTreeMap<Frame, [Vec<usize>; 2]> = BTreeMap::new();
         for (word, units) in all.iter().enumerate() {
             for (at, unit) in units.iter().enumerate() {
-                let Some(which) = contrast.iter().position(|it| *it == unit.number) else {
+                let Some(which) = contrast.iter().position(|it| *it == unit.number)
+                else {
                     continue;
                 };
                 for (free, other) in units.iter().enumerate() {
@@ -498,7 +501,9 @@ impl<'s> Search<'s> {
                     let slots: Option<Vec<Slot>> =
                         [one, other].into_iter().map(slot).collect();
                     let slots = slots.filter(|it| self.fits(it));
-                    found.extend(slots.and_then(|it| self.found(contrast, it, Some(near))));
+                    found.extend(
+                        slots.and_then(|it| Self::found(contrast, it, Some(near))),
+                    );
                 }
             }
         }

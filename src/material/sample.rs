@@ -134,7 +134,8 @@ fn whole_counts(spoken: &Spoken) -> impl Iterator<Item = Whole> + '_ {
 fn clusters(spoken: &Spoken) -> impl Iterator<Item = (Part, Vec<u16>)> + '_ {
     spoken.iter().enumerate().filter_map(|(at, placed)| {
         let part = placed.site.part?;
-        let begins = placed.site.slot == 0 && placed.site.size > 1 && part != Part::Nucleus;
+        let begins =
+            placed.site.slot == 0 && placed.site.size > 1 && part != Part::Nucleus;
         let numbers = cluster_at(spoken, at).iter().map(|it| it.number);
         begins.then(|| (part, numbers.collect()))
     })
@@ -221,10 +222,14 @@ impl Wanted {
             }
         }
         let accent = sounds.accent();
-        let onsets = accent.onsets().iter().map(|it| (Part::Onset, (*it).to_owned()));
+        let onsets = accent
+            .onsets()
+            .iter()
+            .map(|it| (Part::Onset, (*it).to_owned()));
         let codas = accent.codas().map(|it| (Part::Coda, it.join(" ")));
         for (part, text) in onsets.chain(codas) {
-            let run: Option<Vec<u16>> = text.split(' ').map(|it| sounds.named(it)).collect();
+            let run: Option<Vec<u16>> =
+                text.split(' ').map(|it| sounds.named(it)).collect();
             if let Some(run) = run.filter(|run| run.len() > 1) {
                 all.push(Cell::Cluster(part, run));
             }
@@ -271,8 +276,10 @@ impl Wanted {
             .iter()
             .map(|candidate| {
                 let cells = gives(&candidate.spoken, &stock.sounds);
-                let mut filled: Vec<usize> =
-                    cells.iter().filter_map(|it| places.get(it).copied()).collect();
+                let mut filled: Vec<usize> = cells
+                    .iter()
+                    .filter_map(|it| places.get(it).copied())
+                    .collect();
                 filled.sort_unstable();
                 let counted = filled.chunk_by(PartialEq::eq);
                 counted
@@ -280,16 +287,23 @@ impl Wanted {
                     .collect()
             })
             .collect();
-        let mut taken: BTreeSet<String> =
+        let taken: BTreeSet<String> =
             listed.iter().flat_map(|word| stock.keys(word)).collect();
-        cover(&need, &all, &mut |word| {
-            let keys = self.candidates.get(word).map(|it| stock.keys(it.word()));
-            let keys = keys.unwrap_or_default();
-            let free = keys.iter().all(|it| !taken.contains(it));
-            if free {
-                taken.extend(keys);
+        let mut known: BTreeMap<usize, Vec<String>> = BTreeMap::new();
+        let keys = |word: usize| {
+            let candidate = self.candidates.get(word);
+            candidate
+                .map(|it| stock.keys(it.word()))
+                .unwrap_or_default()
+        };
+        cover(&need, &all, &mut |word, chosen| {
+            for it in chosen.iter().chain([&word]) {
+                known.entry(*it).or_insert_with(|| keys(*it));
             }
-            free
+            let own = known.get(&word).map(Vec::as_slice).unwrap_or_default();
+            let beside = chosen.iter().filter_map(|it| known.get(it));
+            let mut others = beside.flatten();
+            own.iter().all(|it| !taken.contains(it)) && others.all(|it| !own.contains(it))
         })
     }
 }

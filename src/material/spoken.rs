@@ -212,8 +212,7 @@ impl Sounds {
     /// A pronunciation of the word list.
     #[must_use]
     pub fn of_entry(&self, sounds: &[(Mark, Phoneme)]) -> Spoken {
-        let number =
-            |phoneme: &Phoneme| self.numbers.get(phoneme.index()).copied();
+        let number = |phoneme: &Phoneme| self.numbers.get(phoneme.index()).copied();
         let typed: Vec<(Mark, u16)> = sounds
             .iter()
             .filter_map(|(mark, phoneme)| Some((*mark, number(phoneme)?)))
@@ -266,7 +265,11 @@ impl Sounds {
             };
             let mark = |at: &usize| typed.get(*at).is_some_and(|it| it.0 != Mark::None);
             let start = (after..=*peak).find(mark);
-            starts.push(if number == 0 { 0 } else { start.unwrap_or(*peak) });
+            starts.push(if number == 0 {
+                0
+            } else {
+                start.unwrap_or(*peak)
+            });
         }
         let count = u32::try_from(peaks.len()).unwrap_or(u32::MAX);
         let last = typed.len().saturating_sub(1);
@@ -324,9 +327,9 @@ impl Sounds {
             .collect();
         for ((number, _), next) in spoken.iter_mut().zip(&next) {
             let merged = self.mergers.iter().find(|it| {
-                let holds = it.before.is_none_or(|(wanted, follows)| {
-                    (*next == Some(wanted)) == follows
-                });
+                let holds = it
+                    .before
+                    .is_none_or(|(wanted, follows)| (*next == Some(wanted)) == follows);
                 it.from == *number && holds
             });
             if let Some(merger) = merged {

@@ -74,11 +74,13 @@ fn other_sounds(text: &str, sounds: &Sounds) -> String {
     use crate::articulation;
     use crate::notation::Transcription;
     let accent = sounds.accent();
-    let named = |number: u16, keyword: &str| format!("{} ({keyword})", sounds.text(number));
+    let named =
+        |number: u16, keyword: &str| format!("{} ({keyword})", sounds.text(number));
     let read = Transcription::parse(text);
     let mut segments = read.segments();
     let is_ascii = text.is_ascii();
-    if let (Some(segment), None, true) = (segments.next(), segments.next(), read.is_valid())
+    if let (Some(segment), None, true) =
+        (segments.next(), segments.next(), read.is_valid())
         && !is_ascii
     {
         let near = accent.nearest(&articulation::bundle(&segment));
@@ -195,7 +197,8 @@ impl Wish {
             return vec![0];
         }
         let spoken = &candidate.spoken;
-        let at = (0..spoken.len()).filter(|at| self.failed_at(spoken, *at, stock) == Some(0));
+        let at =
+            (0..spoken.len()).filter(|at| self.failed_at(spoken, *at, stock) == Some(0));
         at.collect()
     }
 
@@ -249,19 +252,17 @@ impl Wish {
             Some(Cluster::Any) => is_cluster(site.part, site.size),
             Some(Cluster::Exactly(wanted)) => {
                 let cluster = cluster_at(spoken, at);
-                cluster.iter().map(|it| it.number).eq(wanted.iter().copied())
+                cluster
+                    .iter()
+                    .map(|it| it.number)
+                    .eq(wanted.iter().copied())
             }
         };
         ask(Condition::Cluster, in_cluster);
         Some(failed)
     }
 
-    fn failed_by_word(
-        &self,
-        candidate: &Candidate,
-        stock: &Stock<'_>,
-        all: bool,
-    ) -> u16 {
+    fn failed_by_word(&self, candidate: &Candidate, stock: &Stock<'_>, all: bool) -> u16 {
         let spoken = &candidate.spoken;
         let mut failed = 0;
         let syllables = spoken.first().map_or(0, |it| it.site.syllables);
@@ -279,7 +280,9 @@ impl Wish {
             failed |= Condition::Stress.bit();
         }
         if self.no_clusters
-            && spoken.iter().any(|it| is_cluster(it.site.part, it.site.size))
+            && spoken
+                .iter()
+                .any(|it| is_cluster(it.site.part, it.site.size))
         {
             failed |= Condition::NoClusters.bit();
         }
@@ -296,7 +299,9 @@ impl Wish {
         }
         let has = |spoken: &Spoken| {
             spoken.iter().any(|placed| {
-                self.without.iter().any(|it| it.holds(placed, &stock.sounds))
+                self.without
+                    .iter()
+                    .any(|it| it.holds(placed, &stock.sounds))
             })
         };
         has(&candidate.spoken) || stock.variants(&candidate.entry).iter().any(has)

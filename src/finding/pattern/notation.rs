@@ -254,7 +254,10 @@ pub(super) fn one(text: &str) -> Result<Choice, Refusal> {
     let mut choices = choices(Tokens::of(text).map_err(unruled)?).map_err(unruled)?;
     match (choices.pop(), choices.is_empty()) {
         (Some(choice @ (Choice::Sound(_) | Choice::Set(_))), true) => Ok(choice),
-        _ => Err((format!("`{text}` is not one sound or class"), FORM.to_owned())),
+        _ => Err((
+            format!("`{text}` is not one sound or class"),
+            FORM.to_owned(),
+        )),
     }
 }
 

@@ -333,7 +333,9 @@ impl<'a> Sample<'a> {
                         Cell::Sound(number, place) => {
                             (vec![*number], place.map(Position::name), None)
                         }
-                        Cell::Cluster(part, run) => (run.clone(), None, Some(part.name())),
+                        Cell::Cluster(part, run) => {
+                            (run.clone(), None, Some(part.name()))
+                        }
                     };
                     Gap {
                         sounds: texts(&run),

@@ -45,9 +45,12 @@ pub fn place(
         Part::Nucleus => "as a nucleus",
         Part::Coda => "in a coda",
     });
-    let stressed = stressed.map(|it| match it {
-        true => "in a stressed syllable",
-        false => "in a syllable without stress",
+    let stressed = stressed.map(|it| {
+        if it {
+            "in a stressed syllable"
+        } else {
+            "in a syllable without stress"
+        }
     });
     let all = [position, part, stressed].into_iter().flatten();
     all.map(str::to_owned).collect()
@@ -93,7 +96,8 @@ pub fn words_page(page: &WordsPage<'_>, columns: usize) -> String {
     table(&mut out, &chosen.drill);
     if !chosen.probes.is_empty() {
         let names: Vec<&str> = chosen.probes.iter().map(Candidate::word).collect();
-        let mut text = format!("Held back as probes, never drilled: {}", names.join(", "));
+        let mut text =
+            format!("Held back as probes, never drilled: {}", names.join(", "));
         text.push_str(match &page.probes {
             Some(_) => "",
             None => "; --probes FILE keeps them for later drills to leave out",
@@ -119,9 +123,9 @@ fn written(sheet: Option<&str>, probes: Option<&str>) -> Option<String> {
         (None, None) => None,
         (Some(sheet), None) => Some(format!("written to {sheet}")),
         (None, Some(probes)) => Some(format!("what is held back is written to {probes}")),
-        (Some(sheet), Some(probes)) => Some(format!(
-            "written to {sheet}, what is held back to {probes}"
-        )),
+        (Some(sheet), Some(probes)) => {
+            Some(format!("written to {sheet}, what is held back to {probes}"))
+        }
     }
 }
 
@@ -201,7 +205,7 @@ pub fn pairs_page(page: &PairsPage<'_>, sounds: &Sounds, columns: usize) -> Stri
         .collect();
     let head = format!(
         "{}: {} of {} of {}, commonest first",
-        asked.join(", "),
+        asked.join(" "),
         page.minimal.found.len(),
         counted(page.matching, "minimal pair", "minimal pairs"),
         page.accent
@@ -321,7 +325,7 @@ pub fn sets_page(page: &SetsPage<'_>, columns: usize) -> String {
         .collect();
     let head = format!(
         "{}: {} of {} of {}, commonest first",
-        asked.join(", "),
+        asked.join(" "),
         page.sets.len(),
         counted(page.matching, "minimal set", "minimal sets"),
         page.accent
@@ -445,12 +449,20 @@ fn push_fill(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds, columns: 
         let head = format!("Add {} to fill {all}", words(page.fill.len()));
         push_line(out, &heading(&head));
         let names: Vec<&str> = page.fill.iter().map(|it| it.word()).collect();
-        push_hanging(out, INDENT, "", palette::STRONG, 0, &names.join(", "), columns);
+        push_hanging(
+            out,
+            INDENT,
+            "",
+            palette::STRONG,
+            0,
+            &names.join(", "),
+            columns,
+        );
         let how = if page.cover.at_least == page.fill.len() {
             "no list is shorter".to_owned()
         } else {
             format!(
-                "found step by step, not by trying all lists: the shortest has at least {}",
+                "found by search, not by trying all lists: the shortest has at least {}",
                 words(page.cover.at_least)
             )
         };
@@ -496,7 +508,14 @@ pub fn cell_words(cell: &Cell, sounds: &Sounds) -> String {
         }
         Cell::Cluster(part, cluster) => {
             let text: String = cluster.iter().map(|it| sounds.text(*it)).collect();
-            format!("{text} as {}", if *part == Part::Onset { "onset" } else { "coda" })
+            format!(
+                "{text} as {}",
+                if *part == Part::Onset {
+                    "onset"
+                } else {
+                    "coda"
+                }
+            )
         }
     }
 }
@@ -513,7 +532,8 @@ fn push_missing(out: &mut String, gaps: &[Gap], sounds: &Sounds, columns: usize)
         ("vowels", None),
     ];
     for (title, has_some) in [("No chance at all", false), ("Too few chances", true)] {
-        let these: Vec<&Gap> = gaps.iter().filter(|it| (it.has > 0) == has_some).collect();
+        let these: Vec<&Gap> =
+            gaps.iter().filter(|it| (it.has > 0) == has_some).collect();
         if these.is_empty() {
             continue;
         }
@@ -566,11 +586,7 @@ fn push_list(out: &mut String, label: &str, texts: &[String], columns: usize) {
         let label = if number == 0 { label } else { "" };
         push_line(
             out,
-            &format!(
-                "{}{}{line}",
-                " ".repeat(INDENT),
-                padded(label, label_width)
-            ),
+            &format!("{}{}{line}", " ".repeat(INDENT), padded(label, label_width)),
         );
     }
 }
@@ -582,9 +598,16 @@ fn push_counts(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds) {
     };
     let rows = |vowels: bool| -> Vec<(u16, Count)> {
         let inventory = sounds.inventory();
-        let these = inventory.into_iter().filter(|it| sounds.is_vowel(*it) == vowels);
+        let these = inventory
+            .into_iter()
+            .filter(|it| sounds.is_vowel(*it) == vowels);
         these
-            .map(|it| (it, page.chances.sounds.get(&it).copied().unwrap_or_default()))
+            .map(|it| {
+                (
+                    it,
+                    page.chances.sounds.get(&it).copied().unwrap_or_default(),
+                )
+            })
             .collect()
     };
     let shown = |count: usize, asked: bool| match count {
@@ -611,7 +634,8 @@ fn push_counts(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds) {
         }
         push_line(out, &heading(&head));
         for (number, count) in rows(vowels) {
-            let mut row = format!("{}{}", " ".repeat(INDENT), padded(&sounds.text(number), 10));
+            let mut row =
+                format!("{}{}", " ".repeat(INDENT), padded(&sounds.text(number), 10));
             let free = |place| vowels || asked(number, place);
             let [second, third] = if vowels {
                 [count.stressed, count.unstressed]
@@ -627,7 +651,11 @@ fn push_counts(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds) {
                 third.to_string(),
             ];
             for cell in cells {
-                let _ = write!(row, "{}{cell}", " ".repeat(9_usize.saturating_sub(width(&cell))));
+                let _ = write!(
+                    row,
+                    "{}{cell}",
+                    " ".repeat(9_usize.saturating_sub(width(&cell)))
+                );
             }
             push_line(out, &row);
         }
@@ -635,7 +663,12 @@ fn push_counts(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds) {
 }
 
 /// The clusters that the list has, and how often.
-fn push_clusters(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds, columns: usize) {
+fn push_clusters(
+    out: &mut String,
+    page: &SamplePage<'_>,
+    sounds: &Sounds,
+    columns: usize,
+) {
     if page.chances.clusters.is_empty() {
         return;
     }
@@ -656,8 +689,10 @@ fn push_clusters(out: &mut String, page: &SamplePage<'_>, sounds: &Sounds, colum
         if !page.whole_lists {
             these.truncate(24);
         }
-        let mut texts: Vec<String> =
-            these.iter().map(|(count, text)| format!("{text} {count}")).collect();
+        let mut texts: Vec<String> = these
+            .iter()
+            .map(|(count, text)| format!("{text} {count}"))
+            .collect();
         if all > texts.len() {
             texts.push(format!("{} more (--whole-lists)", all - texts.len()));
         }
