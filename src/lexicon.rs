@@ -30,7 +30,6 @@ pub const NOTICES: &str = concat!(
 );
 
 /// A word list as the build script lays it down.
-#[derive(Debug)]
 struct Table {
     /// The accent's name.
     name: &'static str,
@@ -44,6 +43,13 @@ struct Table {
     ranks: &'static [u32],
     /// The phonemes; the first has the number 1.
     sounds: &'static [Sound],
+}
+
+/// Its name alone: the rest is megabytes.
+impl std::fmt::Debug for Table {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.write_str(self.name)
+    }
 }
 
 /// A phoneme as the word list writes it.
@@ -109,10 +115,16 @@ impl Kind {
 }
 
 /// The word list of an accent.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Lexicon {
     table: &'static Table,
     map: fst::Map<&'static [u8]>,
+}
+
+impl std::fmt::Debug for Lexicon {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_tuple("Lexicon").field(&self.table).finish()
+    }
 }
 
 impl Lexicon {
@@ -246,10 +258,16 @@ impl IntoIterator for &Lexicon {
 }
 
 /// The entries of a word list in alphabetical order.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Entries {
     table: &'static Table,
     rest: &'static [u8],
+}
+
+impl std::fmt::Debug for Entries {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_tuple("Entries").field(&self.table).finish()
+    }
 }
 
 impl Iterator for Entries {
@@ -266,10 +284,16 @@ impl Iterator for Entries {
 }
 
 /// A word with what the list knows of it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub struct Entry {
     table: &'static Table,
     packed: Packed,
+}
+
+impl std::fmt::Debug for Entry {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_tuple("Entry").field(&self.word()).finish()
+    }
 }
 
 impl Entry {

@@ -164,7 +164,7 @@ impl<'l> Stock<'l> {
     pub fn keys(&self, word: &str) -> Vec<String> {
         let mut keys = self.families.bases(word, self.lexicon);
         if let Some(entry) = self.lexicon.look_up(word) {
-            for spoken in self.variants(&entry) {
+            for spoken in self.sounds.own(self.variants(&entry)) {
                 keys.push(self.sounds.key(&spoken));
             }
         }

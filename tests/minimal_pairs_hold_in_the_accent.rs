@@ -188,7 +188,7 @@ fn no_pair_is_missed_and_none_is_wrong() {
                 }
             }
         }
-        assert!(expected.len() > 15, "{contrast:?}: {}", expected.len());
+        assert!(expected.len() > 10, "{contrast:?}: {}", expected.len());
         assert_eq!(found, expected, "{contrast:?}");
         // What is printed cannot be said alike in any variant of the two.
         for pair in &result.found {
@@ -196,6 +196,7 @@ fn no_pair_is_missed_and_none_is_wrong() {
                 it.entry.targets().map(|it| it.replace('.', "")).collect()
             };
             let (a, b) = (variants(&pair.a.candidate), variants(&pair.b.candidate));
+            // Cot and caught apart is a contrast of its own, see below.
             assert!(!a.iter().any(|it| b.contains(it)), "{pair:?}");
         }
         let common: Vec<f64> = result
@@ -285,16 +286,20 @@ fn places_and_sounds_ruled_out_are_kept_to() {
         let found = pairs(&stock, &question).found;
         assert!(!found.is_empty(), "{position:?}");
         for pair in found {
-            let place = match cut(&pair.a.candidate.target()).as_slice() {
-                [first, ..] if first.onset.first().is_some_and(|it| it == "s") => "start",
-                [.., last] if last.coda.last().is_some_and(|it| it == "s") => "end",
-                _ => "middle",
+            // Where the sound stands among the consonants around the vowels.
+            let sounds: Vec<(String, char)> = units(&pair.a.candidate.target(), false);
+            let vowel = |it: &(String, char)| {
+                "iɪɛæɑɔʊuʌəɝɚeao".contains(it.0.chars().next().unwrap())
             };
-            match position {
-                Position::Initial => assert_eq!(place, "start", "{pair:?}"),
-                Position::Final => assert_ne!(place, "start", "{pair:?}"),
-                Position::Medial => {}
-            }
+            let first = sounds.iter().position(vowel).unwrap();
+            let last = sounds.iter().rposition(vowel).unwrap();
+            let expected = match pair.a.at {
+                at if at < first => Position::Initial,
+                at if at > last => Position::Final,
+                _ => Position::Medial,
+            };
+            assert_eq!(position, expected, "{pair:?}");
+            assert_eq!(sounds[pair.a.at].0, "s");
         }
     }
     let without = apical::material::SoundWish::parse("ɹ", &stock.sounds).unwrap();
@@ -417,8 +422,8 @@ fn what_cannot_be_is_said_with_its_remedy() {
         (&["pairs", "i", "i"], &["named twice"]),
         (&["pairs", "i", "ɪ", "ɛ"], &["these are 3 sounds", "--set"]),
         (
-            &["pairs", "i", "y"],
-            &["pairs y", "no sound of General American", "nearest"],
+            &["pairs", "i", "ø"],
+            &["pairs ø", "no sound of General American", "nearest"],
         ),
         (&["pairs", "--set", "i", "ɪ"], &["three sounds or more"]),
         (

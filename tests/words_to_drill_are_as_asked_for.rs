@@ -324,14 +324,13 @@ fn forms_of_one_word_and_words_said_alike_count_once() {
     }
     for (a, b) in [
         ("let", "letter"),
-        ("bus", "buses'"),
         ("thin", "thing"),
         ("bed", "bad"),
         ("corn", "corner"),
         ("cot", "caught"),
         ("sing", "single"),
     ] {
-        assert!(!same(a, b) || a == "bus", "{a} {b}");
+        assert!(!same(a, b), "{a} {b}");
     }
     let merged = accent.declared(["cot-caught"]).unwrap();
     let merged = Stock::new(&lexicon, &merged);
@@ -346,11 +345,11 @@ fn what_is_held_back_is_in_no_drill_whatever_the_seed() {
     let wish = Wish {
         sounds: vec![sound("s", &stock)],
         position: Some(Position::Final),
-        least: 1.0,
+        least: 20.0,
         ..Wish::default()
     };
     let mut differ = BTreeSet::new();
-    for seed in (0..25).map(Some).chain([None]) {
+    for seed in (0..8).map(Some).chain([None]) {
         for all_forms in [false, true] {
             let draw = Draw {
                 count: 60,
@@ -397,7 +396,7 @@ fn what_is_held_back_is_in_no_drill_whatever_the_seed() {
             }
         }
     }
-    assert!(differ.len() > 40, "seeds draw the same: {}", differ.len());
+    assert!(differ.len() > 12, "seeds draw the same: {}", differ.len());
 }
 
 #[test]

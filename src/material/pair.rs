@@ -419,7 +419,7 @@ impl<'s> Search<'s> {
     fn alike(&self, a: &Slot, b: &Slot) -> Option<(Alike, bool)> {
         let stock = self.stock;
         let keys = |slot: &Slot| -> Vec<String> {
-            let variants = stock.variants(&slot.candidate.entry);
+            let variants = stock.sounds.own(stock.variants(&slot.candidate.entry));
             variants.iter().map(|it| stock.sounds.key(it)).collect()
         };
         let (mine, theirs) = (keys(a), keys(b));

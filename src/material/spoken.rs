@@ -44,6 +44,8 @@ pub struct Sounds {
     /// Syllabic consonants, each with the vowel and the consonant that the list writes.
     syllabic: Vec<[u16; 3]>,
     mergers: Vec<Merger>,
+    /// What options merge that are not declared.
+    undeclared: Vec<Merger>,
 }
 
 impl Sounds {
@@ -76,8 +78,10 @@ impl Sounds {
         for phoneme in phonemes {
             let same = |it: &&[u16; 3]| it[2] == phoneme.number;
             match (phoneme.kind, phoneme.parts.as_slice()) {
+                // Not another spelling, in two letters, of a vowel that the list writes in one.
                 (PhonemeKind::RColoured, [vowel, r])
-                    if coloured.iter().all(|it| !same(&it)) =>
+                    if phoneme.text.contains('\u{361}')
+                        && coloured.iter().all(|it| !same(&it)) =>
                 {
                     let parts = [vowel, r].map(|part| accent.phoneme_of(&[*part]));
                     if let [Some(vowel), Some(r)] = parts {
@@ -97,13 +101,19 @@ impl Sounds {
                 _ => {}
             }
         }
+        let names = accent.options().iter().map(|option| option.name);
+        let everything = accent.declared(names).map(|it| it.mergers());
+        let mergers = accent.mergers();
+        let mut undeclared = everything.unwrap_or_default();
+        undeclared.retain(|it| !mergers.contains(it));
         Self {
             accent: accent.clone(),
             numbers,
             bundles,
             coloured,
             syllabic,
-            mergers: accent.mergers(),
+            mergers,
+            undeclared,
         }
     }
 
@@ -357,6 +367,42 @@ impl Sounds {
             .collect()
     }
 
+    /// The variants of a word that are this accent's own: not those that come of an earlier one
+    /// by an option that is not declared, as *caught* with the vowel of *cot*.
+    #[must_use]
+    pub fn own(&self, variants: Vec<Spoken>) -> Vec<Spoken> {
+        let mut own: Vec<Spoken> = Vec::new();
+        for variant in variants {
+            let foreign = own.iter().any(|earlier| {
+                let undeclared = self.undeclared.iter();
+                let mut options: Vec<&str> = undeclared.map(|it| it.row.option).collect();
+                options.dedup();
+                options
+                    .iter()
+                    .any(|option| self.is_by(option, earlier, &variant))
+            });
+            if !foreign {
+                own.push(variant);
+            }
+        }
+        own
+    }
+
+    /// Whether an option makes one variant the other.
+    fn is_by(&self, option: &str, one: &[Placed], other: &[Placed]) -> bool {
+        let mergers: Vec<Merger> = self
+            .undeclared
+            .iter()
+            .filter(|it| it.row.option == option)
+            .copied()
+            .collect();
+        let next = one.iter().skip(1).map(|it| Some(it.number)).chain([None]);
+        let said = one.iter().zip(next).map(|(placed, next)| {
+            merged(&mergers, placed.number, next).unwrap_or(placed.number)
+        });
+        one.len() == other.len() && said.eq(other.iter().map(|it| it.number))
+    }
+
     /// A pronunciation as text for comparison: phonemes and stress, not where syllables
     /// begin. Words with one key are said alike.
     #[must_use]
@@ -377,4 +423,15 @@ impl Sounds {
         }
         key
     }
+}
+
+/// What a phoneme is said as before another, if a merger changes it.
+fn merged(mergers: &[Merger], number: u16, next: Option<u16>) -> Option<u16> {
+    let found = mergers.iter().find(|it| {
+        let holds = it
+            .before
+            .is_none_or(|(wanted, follows)| (next == Some(wanted)) == follows);
+        it.from == number && holds
+    });
+    found.map(|it| it.into)
 }
