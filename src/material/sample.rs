@@ -166,7 +166,7 @@ pub struct Wanted {
 pub(super) const USUAL: usize = FEW;
 /// A sound in a place, or a cluster, that fewer words have is not asked for: a client may know
 /// none of them. A judgement; no source.
-const RARE: usize = 10;
+const RARE: usize = 20;
 
 /// How many chances are usually wanted: of sounds in their places, and of clusters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -199,7 +199,7 @@ pub struct Gap {
 
 impl Wanted {
     /// What an accent has that ought to have chances, in the order of its tables: every
-    /// consonant in every place of the word, every vowel, every legal cluster, as far as ten
+    /// consonant in every place of the word, every vowel, every legal cluster, as far as twenty
     /// of the candidates or more have it.
     #[must_use]
     pub fn cells(&self, sounds: &Sounds) -> Vec<Cell> {
