@@ -18,6 +18,7 @@ mod describe;
 mod desk;
 mod explain;
 pub mod files;
+mod handout;
 mod manual;
 mod mark;
 mod material;
@@ -28,6 +29,7 @@ mod picture;
 mod practice;
 pub mod reading;
 mod record;
+mod report;
 mod sample;
 mod schema;
 mod serve;
@@ -92,6 +94,8 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Client(arguments) => record::client(&arguments),
         Command::Keep(arguments) => record::keep(&arguments),
         Command::Progress(arguments) => record::progress(&arguments),
+        Command::Report(arguments) => report::run(&arguments),
+        Command::Handout(arguments) => handout::run(&arguments),
         Command::Export(arguments) => record::export(&arguments),
         Command::Import(arguments) => record::import(&arguments),
         Command::Forget(arguments) => record::forget(&arguments),

@@ -540,3 +540,140 @@ fn of_the_targets_that_count_the_nearest_is_taken_in_figures_too() {
     let page = text(&output.stdout);
     assert!(page.contains("1/1 (100 %)"), "{page}");
 }
+
+#[test]
+fn one_key_draws_the_mouth_at_each_difference() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.begun();
+    desk.press(",");
+    desk.shows("nothing has been set against a target yet");
+    desk.press("sInk\r");
+    desk.shows("item 2 of 4");
+    desk.press(",");
+    desk.shows("target θ, said s");
+    desk.shows("1 of 2 differences; the same key draws the next one");
+    desk.shows("item 2 of 4");
+    // In the middle of a line there is another key, and the line stays.
+    desk.press("ti");
+    desk.line_is("ti", 2);
+    desk.press("\x1b[15~");
+    desk.shows("target ŋ, said n");
+    desk.line_is("ti", 2);
+    // Under a target without a session too.
+    let dots = |page: &str| {
+        page.chars()
+            .any(|it| ('\u{2801}'..='\u{28FF}').contains(&it))
+    };
+    let output = case.script(&[], "target think\ntɪŋk\n:mouth\n:mouth dots\n");
+    let page = text(&output.stdout);
+    assert!(page.contains("target θ, said t") && dots(&page));
+    let plain = case.script(&[], "target think\ntɪŋk\n:mouth characters\n");
+    let page = text(&plain.stdout);
+    assert!(page.contains("target θ, said t") && !dots(&page));
+    assert!(text(&output.stderr).contains("mouth characters"));
+    // What was left out has no mouth.
+    let output = case.script(&[], "target think\nɪŋk\n:mouth\n");
+    assert!(text(&output.stderr).contains("no two mouths to draw"));
+}
+
+#[test]
+fn a_command_half_typed_survives_a_kill_and_leaves_no_draft_once_obeyed() {
+    let case = Case::new(Hat::Elective);
+    let kept = || -> Vec<String> {
+        let caseload = case.caseload();
+        let session = caseload.sessions("K-07").unwrap()[0].id;
+        let drafts = caseload.unfinished(session).unwrap();
+        drafts.into_iter().map(|draft| draft.text).collect()
+    };
+    let mut desk = case.begun();
+    // What stands at an item when it is left is its draft.
+    desk.press("sI");
+    desk.line_is("sɪ", 2);
+    desk.press("\x1b[6~");
+    desk.shows("item 2 of 4");
+    desk.press("<");
+    desk.shows("item 1 of 4");
+    desk.line_is("sɪ", 2);
+    desk.press("\x15:note tired tod");
+    desk.line_is(":note tired tod", 15);
+    while kept() != [":note tired tod"] {
+        std::thread::yield_now();
+    }
+    desk.signal("KILL");
+    let _ = desk.end();
+    let mut desk = case.desk();
+    desk.press("with K-07\r");
+    desk.shows("wait");
+    desk.press("resume\r");
+    desk.shows("item 1 of 4");
+    desk.line_is(":note tired tod", 15);
+    // Written down in the caseload, as it may be about the client, and nowhere else.
+    for file in std::fs::read_dir(case.folder.0.join("apical")).expect("the folder") {
+        let bytes = std::fs::read(file.expect("a file").path()).expect("a file");
+        assert!(!text(&bytes).contains("tired"));
+    }
+    desk.press("ay\r");
+    desk.shows("note on item 1 think: tired today");
+    desk.line_is("", 0);
+    assert_eq!(kept(), [""; 0]);
+    assert_eq!(case.items(0)[0].note, "tired today");
+}
+
+#[test]
+fn a_table_of_the_record_carries_the_trials_of_drills() {
+    let case = Case::new(Hat::Elective);
+    let output = case.script(
+        &["--client", "K-07"],
+        "list th.txt\ntɪŋk\n:close\ndrill θ\n1\n2\n3\n:close\nexport --table\n",
+    );
+    assert_eq!(text(&output.stderr), "");
+    let page = text(&output.stdout);
+    let start = page.find("client,number").expect("a header");
+    let mut table = csv::Reader::from_reader(&page.as_bytes()[start..]);
+    let names = table.headers().unwrap().clone();
+    let at = |name: &str| names.iter().position(|it| it == name).expect("a column");
+    let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 4);
+    assert_eq!(&rows[0][at("production")], "tɪŋk");
+    let trials: Vec<[&str; 4]> = rows[1..]
+        .iter()
+        .map(|row| ["kind", "target", "outcome", "position"].map(|it| &row[at(it)]))
+        .collect();
+    assert_eq!(
+        trials,
+        [
+            ["tally", "θ", "right", "1"],
+            ["tally", "θ", "with cue", "2"],
+            ["tally", "θ", "wrong", "3"],
+        ]
+    );
+    // Only the day is left of the time.
+    assert_eq!(rows[1][at("at")].len(), "2026-03-02".len());
+}
+
+#[test]
+fn a_session_on_a_screen_that_changes_its_size() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.begun();
+    desk.press("sInk");
+    desk.line_is("sɪnk", 4);
+    for (rows, columns) in [(24, 40), (10, 60), (24, 100), (24, 80)] {
+        desk.resize(rows, columns);
+        desk.until("the item on the new screen", |screen| {
+            let text = screen.text();
+            let fits = screen
+                .rows()
+                .iter()
+                .all(|row| row.chars().count() <= usize::from(columns));
+            fits && text.contains("item 1 of 4  think")
+                && screen.line() == "sɪnk"
+                && screen.column() == 4
+        });
+    }
+    desk.press("\r");
+    desk.shows("item 2 of 4");
+    assert_eq!(case.items(0)[0].production.as_deref(), Some("sɪnk"));
+    let prompts = desk.screen().rows();
+    let prompts = prompts.iter().filter(|row| row.starts_with(" heard>"));
+    assert_eq!(prompts.count(), 1);
+}

@@ -74,6 +74,10 @@ mod narrowings_are_as_their_manner;
 #[cfg(feature = "app")]
 mod open_formats_give_the_verdicts_of_lines;
 mod outside;
+#[cfg(feature = "app")]
+mod pages_hold_in_a_browser;
+#[cfg(feature = "app")]
+mod papers_are_whole_and_safe;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
 mod postures_follow_common_practice;
@@ -84,6 +88,8 @@ mod practice_keys_hold_and_wrong_answers_name_their_feature;
 mod printing_then_parsing_changes_nothing;
 #[cfg(feature = "app")]
 mod program;
+#[cfg(all(unix, feature = "app"))]
+mod progress_compares_like_with_like;
 mod published_strings_get_the_right_verdict;
 mod published_word_lists_read_and_cut;
 mod reading_never_fails;

@@ -141,6 +141,32 @@ pub(super) fn brief(
     best.map(|(_, brief)| brief)
 }
 
+/// The sounds that differ between a target and what was heard for it, to be drawn over each
+/// other; each pair once.
+pub(super) fn pictured(
+    target: &str,
+    production: &str,
+    accent: Option<&Accent>,
+) -> Vec<(Sound, Sound)> {
+    let mut pair = Pair::new(&Manner {
+        alphabet: Alphabet::Ipa,
+        accent: accent.cloned(),
+    });
+    let texts = [target, production].map(|text| text.as_bytes().to_vec());
+    pair.read(&Record {
+        line: 1,
+        texts: texts.to_vec(),
+        ..Record::default()
+    });
+    let mut all: Vec<(Sound, Sound)> = Vec::new();
+    for sounds in pair.pictured() {
+        if !all.contains(&sounds) {
+            all.push(sounds);
+        }
+    }
+    all
+}
+
 /// Two readings and how they answer each other.
 struct Pair {
     target: Reading,

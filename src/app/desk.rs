@@ -16,6 +16,7 @@ mod keys;
 pub(super) mod lesson;
 mod list;
 mod live;
+mod mouth;
 mod obey;
 mod second;
 mod session;
@@ -65,6 +66,25 @@ enum Next {
     End,
 }
 
+/// A target and a production that were compared.
+#[derive(Clone, Debug)]
+struct Said {
+    target: String,
+    production: String,
+    /// How many of its differences have been drawn.
+    drawn: usize,
+}
+
+impl Said {
+    fn new(target: String, production: String) -> Self {
+        Self {
+            target,
+            production,
+            drawn: 0,
+        }
+    }
+}
+
 /// Everything the desk knows between two lines.
 struct Desk {
     store: Store,
@@ -96,8 +116,8 @@ struct Desk {
     at_hand: Option<AtHand>,
     /// A text that was left unfinished, with the sheet and the row it is for.
     left: Option<(String, (PathBuf, usize))>,
-    /// The target and the production that were compared last.
-    said: Option<(String, String)>,
+    /// What was compared last.
+    said: Option<Said>,
 }
 
 impl Desk {
@@ -252,6 +272,11 @@ fn columns() -> usize {
     terminal_size::terminal_size().map_or(80, |(columns, _)| usize::from(columns.0))
 }
 
+/// How high the screen is.
+fn screen_rows() -> usize {
+    terminal_size::terminal_size().map_or(24, |(_, rows)| usize::from(rows.0))
+}
+
 /// Writes a page to the screen.
 fn say(page: &str) -> Result<(), Stop> {
     let mut out = anstream::stdout().lock();
@@ -305,11 +330,12 @@ fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
         desk.show(&shared);
         let initial = std::mem::take(&mut desk.initial);
         let place = desk.session.as_ref().map(Session::place);
-        drafts.begin(place.unwrap_or_default(), &initial);
+        let place = place.unwrap_or_default();
+        drafts.begin(place.clone(), &initial);
         let private = desk.session.as_ref().is_some_and(Session::is_private);
         desk.fresh_row()?;
         let typed = lines.read(&initial, private);
-        drafts.end();
+        let written = drafts.end();
         let typed = typed.map_err(|error| lost(&error))?;
         if desk.session.is_some() {
             wipe(&shared, &typed)?;
@@ -335,7 +361,20 @@ fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
             }
             Typed::Line(line) => {
                 desk.history = lines.history();
-                if is_end(desk.obey(&line)) {
+                // A command was written down while it was typed, and once it is obeyed it
+                // is no draft any more.
+                let command = line.trim_start().starts_with(':');
+                let session = desk.session.as_mut().filter(|_| command);
+                let draft = session.map(|session| {
+                    let before = session.forget_command();
+                    (written || before, session.written())
+                });
+                let end = is_end(desk.obey(&line));
+                if let Some((true, item)) = draft {
+                    let session = desk.session.as_ref();
+                    place.settle(session.map_or("", |it| it.unfinished(&item)));
+                }
+                if end {
                     return Ok(Status::Good);
                 }
                 lines.set_vi(desk.vi);

@@ -83,6 +83,17 @@ pub struct Judge {
     accent: Option<Accent>,
     target: Syllabifier,
     production: Syllabifier,
+    /// The last target, which often comes again: a line is judged key by key, a word item by
+    /// item.
+    known: Known,
+}
+
+/// A target and what stands where in it.
+#[derive(Clone, Debug, Default)]
+struct Known {
+    text: String,
+    bundles: Vec<FeatureBundle>,
+    phonemes: Vec<Sounded>,
 }
 
 impl Judge {
@@ -94,19 +105,39 @@ impl Judge {
             accent: accent.cloned(),
             target: Syllabifier::new(shapes.clone()),
             production: Syllabifier::new(shapes),
+            known: Known::default(),
         }
+    }
+
+    /// Takes a target in, unless it is the last one.
+    fn learn(&mut self, target: Side<'_>) {
+        let text = target.transcription.text();
+        let known = &mut self.known;
+        if known.text == text && known.bundles == target.bundles {
+            return;
+        }
+        text.clone_into(&mut known.text);
+        known.bundles.clear();
+        known.bundles.extend_from_slice(target.bundles);
+        let sites = self.target.sites(target.transcription, target.bundles);
+        known.phonemes = match &self.accent {
+            Some(accent) => accent.phonemes_in(target.bundles, sites),
+            None => Vec::new(),
+        };
     }
 
     /// What is found in each column of an alignment of the two sides.
     ///
-    /// Cost: linear in the columns, but for the rules tried on each sound that differs.
+    /// Cost: linear in the columns, but for the rules tried on each sound that differs, and
+    /// in a narrow production on every sound.
     pub fn judge(
         &mut self,
         target: Side<'_>,
         production: Side<'_>,
         columns: &[Column],
     ) -> Vec<Finding> {
-        let wanted = self.target.sites(target.transcription, target.bundles);
+        self.learn(target);
+        let wanted = self.target.last();
         let said = self
             .production
             .sites(production.transcription, production.bundles);
@@ -132,9 +163,9 @@ impl Judge {
             let pair = Pair {
                 accent,
                 wanted: target.bundles,
-                phonemes: accent.phonemes_in(target.bundles, wanted),
+                phonemes: &self.known.phonemes,
                 said: production.bundles,
-                said_phonemes: accent.phonemes_in(production.bundles, said),
+                said_sites: said,
                 bare: letters.map(|segment| bare(&segment)).collect(),
                 narrow: production.transcription.notation() == Notation::Narrow,
                 marks_stress: target
@@ -154,9 +185,9 @@ impl Judge {
 struct Pair<'p> {
     accent: &'p Accent,
     wanted: &'p [FeatureBundle],
-    phonemes: Vec<Sounded>,
+    phonemes: &'p [Sounded],
     said: &'p [FeatureBundle],
-    said_phonemes: Vec<Sounded>,
+    said_sites: &'p [Site],
     bare: Vec<FeatureBundle>,
     narrow: bool,
     /// Whether the target has any stress mark.
@@ -171,6 +202,12 @@ impl Pair<'_> {
             // A rule about two sounds in a row says more than one about each.
             if self.differs(at..at + 2, findings) && self.explain(at..at + 2, findings) {
                 at += 2;
+                continue;
+            }
+            // What is the same can only lack detail, and that is asked for in a narrow
+            // production alone.
+            if !self.narrow && self.is_same(at..at + 1, findings) {
+                at += 1;
                 continue;
             }
             if !self.explain(at..at + 1, findings) {
@@ -190,19 +227,34 @@ impl Pair<'_> {
         findings.any(|finding| finding.kind != Kind::Match)
     }
 
+    /// Whether nothing differs in the columns that some of the target's phonemes fill.
+    fn is_same(&self, phonemes: Range<usize>, findings: &[Finding]) -> bool {
+        let columns = self.columns_of(&phonemes);
+        let findings = columns.and_then(|columns| findings.get(columns));
+        findings.is_some_and(|it| it.iter().all(|finding| finding.kind == Kind::Match))
+    }
+
     /// The columns that some of the target's phonemes fill, if they fill them.
     fn columns_of(&self, phonemes: &Range<usize>) -> Option<Range<usize>> {
         let these = self.phonemes.get(phonemes.clone())?;
         let start = these.first()?.first;
         let end = these.last().map(|last| last.first + last.length)?;
+        // The columns stand in the order of the target; additions have its next place.
         let from = self
             .columns
-            .iter()
-            .position(|it| !it.target.is_empty() && it.target.start as usize == start)?;
+            .partition_point(|it| (it.target.end as usize) <= start);
         let to = self
             .columns
-            .iter()
-            .position(|it| !it.target.is_empty() && it.target.end as usize == end)?;
+            .partition_point(|it| (it.target.end as usize) < end);
+        let is_there = |at: usize, place: fn(&Column) -> u32, wanted: usize| {
+            let column = self.columns.get(at).filter(|it| !it.target.is_empty());
+            column.is_some_and(|it| place(it) as usize == wanted)
+        };
+        let whole = is_there(from, |it| it.target.start, start)
+            && is_there(to, |it| it.target.end, end);
+        if !whole {
+            return None;
+        }
         let columns = self.columns.get(from..=to)?;
         let moved = columns.iter().any(|it| it.kind == Kind::Transposition);
         (!moved).then_some(from..to + 1)
@@ -227,7 +279,7 @@ impl Pair<'_> {
         let Some((_, heard)) = self.heard(&columns) else {
             return false;
         };
-        let explanation = self.accent.explain(&self.phonemes, &phonemes, heard);
+        let explanation = self.accent.explain(self.phonemes, &phonemes, heard);
         let typed_alike = explanation.is_none() && self.is_as_typed(&phonemes, heard);
         if explanation.is_none() && !typed_alike {
             return false;
@@ -235,7 +287,7 @@ impl Pair<'_> {
         let explanation = explanation.unwrap_or_default();
         let lacking = if self.narrow && !explanation.replaced && phonemes.len() == 1 {
             self.accent
-                .lacking(&self.phonemes, phonemes.start, heard.bundles)
+                .lacking(self.phonemes, phonemes.start, heard.bundles)
         } else {
             Vec::new()
         };
@@ -292,7 +344,7 @@ impl Pair<'_> {
             };
             if self.narrow && whole && finding.kind == Kind::Distortion {
                 let said = self.said.get(production).unwrap_or_default();
-                finding.lacking = self.accent.lacking(&self.phonemes, at, said);
+                finding.lacking = self.accent.lacking(self.phonemes, at, said);
             }
         }
     }
@@ -343,9 +395,7 @@ impl Pair<'_> {
                 bundles: self.said.get(range.clone()).unwrap_or_default(),
                 bare: self.bare.get(range).unwrap_or_default(),
             };
-            let allowed = self
-                .accent
-                .explain(&self.phonemes, &(before..before), heard);
+            let allowed = self.accent.explain(self.phonemes, &(before..before), heard);
             if let Some(explanation) = allowed {
                 finding.kind = Kind::Allophone;
                 finding.allophones = explanation.rules;
@@ -392,10 +442,10 @@ impl Pair<'_> {
             sounded.iter().map(|it| it.number).collect()
         };
         let heard: Vec<Sounded> = self
-            .said_phonemes
-            .iter()
+            .accent
+            .phonemes_in(self.said, self.said_sites)
+            .into_iter()
             .filter(|it| said.contains(&it.first))
-            .copied()
             .collect();
         let Some(row) = self.accent.weak_form(&numbers(word), &numbers(&heard)) else {
             return;

@@ -1,8 +1,12 @@
 //! How a client's productions change from session to session.
+//!
+//! What was said without help and what was said after a cue are never added up: only the
+//! first shows what a client does alone.
 
 use std::collections::BTreeMap;
 
 use super::item::Item;
+use super::pattern::{self, Pattern};
 use crate::alignment::Kind;
 use crate::record::Session;
 
@@ -65,29 +69,110 @@ impl Count {
 /// One thing that is followed over the sessions.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Series {
-    /// What is counted: a target phoneme, a pattern, a drill's target.
+    /// What is counted: a target phoneme, a pattern, whole words.
     pub target: String,
-    /// A count for each session, empty where it did not come up.
+    /// A count for each session of what was said without help, empty where it did not come
+    /// up.
     pub counts: Vec<Count>,
+    /// The same of what was said after a cue.
+    pub cued: Vec<Count>,
 }
 
 impl Series {
-    /// All sessions together.
-    #[must_use]
-    pub fn whole(&self) -> Count {
-        self.counts.iter().fold(Count::default(), |all, it| Count {
-            right: all.right + it.right,
-            of: all.of + it.of,
-        })
+    fn new(target: &str, sessions: usize) -> Self {
+        Self {
+            target: target.to_owned(),
+            counts: vec![Count::default(); sessions],
+            cued: vec![Count::default(); sessions],
+        }
     }
 
-    /// The first session in which it came up, and the last, if they are two.
+    /// All sessions together, without help.
     #[must_use]
-    pub fn ends(&self) -> Option<[Count; 2]> {
-        let mut counted = self.counts.iter().filter(|count| count.of > 0);
-        let first = counted.next()?;
-        counted.next_back().map(|last| [*first, *last])
+    pub fn whole(&self) -> Count {
+        sum(&self.counts)
     }
+
+    /// All sessions together, after a cue.
+    #[must_use]
+    pub fn whole_cued(&self) -> Count {
+        sum(&self.cued)
+    }
+
+    /// The last session in which it came up without help, if it is not the only one.
+    #[must_use]
+    pub fn latest(&self) -> Option<Count> {
+        let mut counted = self.counts.iter().filter(|count| count.of > 0);
+        counted.next()?;
+        counted.next_back().copied()
+    }
+
+    /// How often it was not right, with or without help.
+    fn missed(&self) -> u32 {
+        let (alone, cued) = (self.whole(), self.whole_cued());
+        alone.of - alone.right + cued.of - cued.right
+    }
+}
+
+fn sum(counts: &[Count]) -> Count {
+    counts.iter().fold(Count::default(), |all, it| Count {
+        right: all.right + it.right,
+        of: all.of + it.of,
+    })
+}
+
+/// What one production of a word gives the figures.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Tried {
+    /// What makes it the same item in another session: its word and its target as they were
+    /// planned.
+    pub key: String,
+    /// Whether every sound and every stress is right.
+    pub right: bool,
+    /// Each target phoneme, and whether it was said as intended or as the accent allows.
+    /// Additions have no target and are not counted.
+    pub sounds: Vec<(String, bool)>,
+    /// Patterns that had a chance, by number: how often each stayed away, of its chances.
+    pub patterns: Vec<(usize, Count)>,
+}
+
+impl Tried {
+    /// What an item gives.
+    #[must_use]
+    pub fn of(item: &Item, patterns: &[Pattern]) -> Self {
+        let columns = item.columns.iter().filter(|it| !it.target.is_empty());
+        let tallies = pattern::tally(patterns, core::slice::from_ref(item));
+        let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        Self {
+            key: String::new(),
+            right: item.is_right(),
+            sounds: columns
+                .map(|column| {
+                    let right = matches!(column.kind, Kind::Match | Kind::Allophone);
+                    (item.target.text_of(&column.target), right)
+                })
+                .collect(),
+            patterns: tallies
+                .iter()
+                .enumerate()
+                .filter(|(_, tally)| tally.opportunities > 0)
+                .map(|(number, tally)| {
+                    let away = tally.opportunities - tally.occurrences;
+                    let (right, of) = (small(away), small(tally.opportunities));
+                    (number, Count { right, of })
+                })
+                .collect(),
+        }
+    }
+}
+
+/// What was said in a session, as far as it is counted.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Said {
+    /// First attempts without a cue.
+    pub alone: Vec<Tried>,
+    /// Of each word the first attempt that was given with a cue, whichever attempt that was.
+    pub cued: Vec<Tried>,
 }
 
 /// How a client goes on, in figures.
@@ -114,6 +199,239 @@ pub struct Part {
     pub patterns: Vec<Series>,
     /// Items that are not counted: nothing said, skipped, or unreadable.
     pub not_counted: usize,
+    /// Items of probes that are not counted because the word had been practised before.
+    pub practised_before: usize,
+    /// Before and after, on the same words.
+    pub comparisons: Vec<Comparison>,
+}
+
+impl Part {
+    /// Counts what was said: `said` has an entry a session. Targets that were always right
+    /// are left out unless `all`, as are patterns that never showed; the least secure comes
+    /// first.
+    #[must_use]
+    pub fn of(
+        sessions: Vec<Session>,
+        said: &[Said],
+        patterns: &[Pattern],
+        all: bool,
+    ) -> Self {
+        let mut words = Series::new("whole words", said.len());
+        let mut targets: BTreeMap<&str, Series> = BTreeMap::new();
+        let mut shown: Vec<Series> = patterns
+            .iter()
+            .map(|pattern| Series::new(&pattern.name, said.len()))
+            .collect();
+        for (number, session) in said.iter().enumerate() {
+            for (help, tried) in [(false, &session.alone), (true, &session.cued)] {
+                let add = |series: &mut Series, more: Count| {
+                    let counts = if help {
+                        &mut series.cued
+                    } else {
+                        &mut series.counts
+                    };
+                    if let Some(count) = counts.get_mut(number) {
+                        count.right += more.right;
+                        count.of += more.of;
+                    }
+                };
+                for it in tried {
+                    add(&mut words, Count::one(it.right));
+                    for (sound, right) in &it.sounds {
+                        let series = targets
+                            .entry(sound)
+                            .or_insert_with(|| Series::new(sound, said.len()));
+                        add(series, Count::one(*right));
+                    }
+                    for (pattern, count) in &it.patterns {
+                        if let Some(series) = shown.get_mut(*pattern) {
+                            add(series, *count);
+                        }
+                    }
+                }
+            }
+        }
+        let mut targets: Vec<Series> = targets
+            .into_values()
+            .filter(|it| all || it.missed() > 0)
+            .collect();
+        // The names settle ties.
+        targets.sort_by_key(|it| core::cmp::Reverse(it.missed()));
+        shown.retain(|it| it.missed() > 0);
+        shown.sort_by_key(|it| core::cmp::Reverse(it.missed()));
+        Self {
+            words,
+            targets,
+            patterns: shown,
+            comparisons: comparisons(&sessions, said, patterns),
+            sessions,
+            ..Self::default()
+        }
+    }
+}
+
+impl Count {
+    fn one(right: bool) -> Self {
+        Self {
+            right: u32::from(right),
+            of: 1,
+        }
+    }
+}
+
+/// Two sessions on the same words, without help in both.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Comparison {
+    /// The numbers of the earlier and the later session in their part, from 0.
+    pub sessions: [usize; 2],
+    /// Whether both are on the list of one name. Else they are those two sessions that have
+    /// most words in common.
+    pub same_list: bool,
+    /// Words that were said without help in both: all figures are about them alone.
+    pub items: usize,
+    /// Words that were said without help in each.
+    pub of: [usize; 2],
+    /// Words right throughout.
+    pub words: [Count; 2],
+    /// Words that were right only the later time.
+    pub gained: usize,
+    /// Words that were right only the earlier time.
+    pub lost: usize,
+    /// Target phonemes that were not always right, those that changed most first.
+    pub targets: Vec<Change>,
+    /// Patterns that showed.
+    pub patterns: Vec<Change>,
+}
+
+/// One thing before and after.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Change {
+    /// What is counted.
+    pub target: String,
+    /// Before and after.
+    pub counts: [Count; 2],
+}
+
+/// Before and after on the same words: of each list that was said several times the first
+/// and the last session; where no list was, the two sessions that have most words in common.
+fn comparisons(
+    sessions: &[Session],
+    said: &[Said],
+    patterns: &[Pattern],
+) -> Vec<Comparison> {
+    let mut lists: Vec<(&str, usize, usize)> = Vec::new();
+    let counted = |number: usize| said.get(number).is_some_and(|it| !it.alone.is_empty());
+    for (number, session) in sessions.iter().enumerate() {
+        if !counted(number) {
+            continue;
+        }
+        match lists.iter_mut().find(|(list, ..)| *list == session.list) {
+            Some((.., last)) => *last = number,
+            None => lists.push((&session.list, number, number)),
+        }
+    }
+    let same: Vec<Comparison> = lists
+        .iter()
+        .filter(|(_, first, last)| first < last)
+        .filter_map(|(_, first, last)| compared(said, [*first, *last], true, patterns))
+        .collect();
+    if !same.is_empty() {
+        return same;
+    }
+    let keys: Vec<Vec<&str>> = said
+        .iter()
+        .map(|it| {
+            let mut keys: Vec<&str> = it.alone.iter().map(|it| it.key.as_str()).collect();
+            keys.sort_unstable();
+            keys
+        })
+        .collect();
+    let mut best: Option<(usize, [usize; 2])> = None;
+    for (later, after) in keys.iter().enumerate() {
+        for (earlier, before) in keys.iter().enumerate().take(later) {
+            let common = before
+                .iter()
+                .filter(|key| after.binary_search(key).is_ok())
+                .count();
+            // Of equally many the pair that is farthest apart.
+            let apart = |[one, other]: [usize; 2]| other - one;
+            let better = best.is_none_or(|(most, pair)| {
+                (common, later - earlier) > (most, apart(pair))
+            });
+            if common > 0 && better {
+                best = Some((common, [earlier, later]));
+            }
+        }
+    }
+    best.and_then(|(_, pair)| compared(said, pair, false, patterns))
+        .into_iter()
+        .collect()
+}
+
+fn compared(
+    said: &[Said],
+    pair: [usize; 2],
+    same_list: bool,
+    patterns: &[Pattern],
+) -> Option<Comparison> {
+    let [before, after] = pair.map(|number| said.get(number));
+    let (before, after) = (before?, after?);
+    let known: BTreeMap<&str, &Tried> =
+        after.alone.iter().map(|it| (it.key.as_str(), it)).collect();
+    let mut found = Comparison {
+        sessions: pair,
+        same_list,
+        of: [before, after].map(|it| it.alone.len()),
+        ..Comparison::default()
+    };
+    let mut targets: BTreeMap<&str, [Count; 2]> = BTreeMap::new();
+    let mut shown: BTreeMap<usize, [Count; 2]> = BTreeMap::new();
+    for one in &before.alone {
+        let Some(other) = known.get(one.key.as_str()) else {
+            continue;
+        };
+        found.items += 1;
+        found.gained += usize::from(other.right && !one.right);
+        found.lost += usize::from(one.right && !other.right);
+        for (side, it) in [one, *other].into_iter().enumerate() {
+            if let Some(words) = found.words.get_mut(side) {
+                words.add(it.right);
+            }
+            for (sound, right) in &it.sounds {
+                if let Some(count) = targets.entry(sound).or_default().get_mut(side) {
+                    count.add(*right);
+                }
+            }
+            for (pattern, more) in &it.patterns {
+                if let Some(count) = shown.entry(*pattern).or_default().get_mut(side) {
+                    count.right += more.right;
+                    count.of += more.of;
+                }
+            }
+        }
+    }
+    let changes = |counts: Vec<(String, [Count; 2])>| -> Vec<Change> {
+        let missed = |it: &Count| it.of - it.right;
+        let mut changes: Vec<Change> = counts
+            .into_iter()
+            .map(|(target, counts)| Change { target, counts })
+            .filter(|it| it.counts.iter().any(|count| missed(count) > 0))
+            .collect();
+        changes.sort_by_key(|it| {
+            let [before, after] = it.counts.each_ref().map(missed);
+            core::cmp::Reverse((before.abs_diff(after), before.max(after)))
+        });
+        changes
+    };
+    let named = targets
+        .into_iter()
+        .map(|(it, counts)| (it.to_owned(), counts));
+    found.targets = changes(named.collect());
+    let named = shown.into_iter().filter_map(|(number, counts)| {
+        Some((patterns.get(number)?.name.clone(), counts))
+    });
+    found.patterns = changes(named.collect());
+    (found.items > 0).then_some(found)
 }
 
 /// The trials of one target in one drill.
@@ -125,63 +443,4 @@ pub struct Drill {
     pub alone: Count,
     /// Right with or without help, of all.
     pub with_cue: Count,
-}
-
-/// Target phonemes over the sessions: each counted once for every time a target asked for
-/// it, right where it was said as intended or as the accent allows. What was always right is
-/// left out unless `all`; the least secure comes first.
-///
-/// Additions have no target and are not counted here.
-#[must_use]
-pub fn by_target(sessions: &[Vec<Item>], all: bool) -> Vec<Series> {
-    let mut series: BTreeMap<String, Vec<Count>> = BTreeMap::new();
-    for (number, items) in sessions.iter().enumerate() {
-        for item in items {
-            for column in &item.columns {
-                if column.target.is_empty() {
-                    continue;
-                }
-                let counts = series
-                    .entry(item.target.text_of(&column.target))
-                    .or_insert_with(|| vec![Count::default(); sessions.len()]);
-                if let Some(count) = counts.get_mut(number) {
-                    count.add(matches!(column.kind, Kind::Match | Kind::Allophone));
-                }
-            }
-        }
-    }
-    sorted(series, all)
-}
-
-/// Whole words over the sessions: right where every sound and every stress is.
-#[must_use]
-pub fn whole_words(sessions: &[Vec<Item>]) -> Series {
-    let counts = sessions.iter().map(|items| {
-        let mut count = Count::default();
-        for item in items {
-            count.add(item.is_right());
-        }
-        count
-    });
-    Series {
-        target: "whole words".to_owned(),
-        counts: counts.collect(),
-    }
-}
-
-fn sorted(series: BTreeMap<String, Vec<Count>>, all: bool) -> Vec<Series> {
-    let mut series: Vec<Series> = series
-        .into_iter()
-        .map(|(target, counts)| Series { target, counts })
-        .filter(|it| all || it.whole().right < it.whole().of)
-        .collect();
-    // Wrong ones first; the names settle ties.
-    series.sort_by_key(|it| {
-        let whole = it.whole();
-        (
-            core::cmp::Reverse(whole.of - whole.right),
-            it.target.clone(),
-        )
-    });
-    series
 }

@@ -141,7 +141,7 @@ pub struct Progress {
 pub struct RecordExport {
     /// The client's code; every client unless given
     pub client: Option<String>,
-    /// A table (CSV) of the items instead of JSON
+    /// A table (CSV) of the items and the trials of drills instead of JSON
     #[arg(long)]
     pub table: bool,
     /// Leave codes, notes and times of day on; every client must have agreed

@@ -356,36 +356,71 @@ impl ExportedClient {
         &self.code
     }
 
-    /// One row an item: session, list, day, word, target, production and the rest.
-    pub fn rows(&self) -> impl Iterator<Item = [String; 15]> {
-        self.sessions
-            .iter()
-            .zip(1_u32..)
-            .flat_map(move |(session, number)| {
-                session.items.iter().map(move |item| {
-                    [
-                        self.code.clone(),
-                        number.to_string(),
-                        session.kind.clone(),
-                        session.list.clone(),
-                        session.began.clone(),
-                        item.position.to_string(),
-                        item.word.clone(),
-                        item.target.clone(),
-                        item.production.clone().unwrap_or_default(),
-                        item.outcome.clone(),
-                        item.attempt.to_string(),
-                        item.pass.to_string(),
-                        item.cue.to_string(),
-                        if item.unsure { "yes" } else { "no" }.to_owned(),
-                        item.note.clone(),
-                    ]
-                })
-            })
+    /// One row an item, and one a trial of a drill, in the order of the sessions. A trial is
+    /// in a session of the kind `tally`: its number stands for the position, what was
+    /// practised for the target, how it went for the outcome; the rest is empty.
+    pub fn rows(&self) -> impl Iterator<Item = [String; 16]> {
+        let sessions = self.sessions.iter().zip(1_u32..);
+        sessions.flat_map(move |(session, number)| {
+            let common = move || {
+                [
+                    self.code.clone(),
+                    number.to_string(),
+                    session.kind.clone(),
+                    session.list.clone(),
+                    session.began.clone(),
+                ]
+            };
+            let items = session.items.iter().map(move |item| {
+                let [client, number, kind, list, began] = common();
+                [
+                    client,
+                    number,
+                    kind,
+                    list,
+                    began,
+                    item.position.to_string(),
+                    item.word.clone(),
+                    item.target.clone(),
+                    item.production.clone().unwrap_or_default(),
+                    item.outcome.clone(),
+                    item.attempt.to_string(),
+                    item.pass.to_string(),
+                    item.cue.to_string(),
+                    if item.unsure { "yes" } else { "no" }.to_owned(),
+                    item.note.clone(),
+                    item.at.clone(),
+                ]
+            });
+            let trials = session.trials.iter().zip(1_u32..);
+            let trials = trials.map(move |(trial, position)| {
+                let [client, number, kind, list, began] = common();
+                let empty = String::new;
+                [
+                    client,
+                    number,
+                    kind,
+                    list,
+                    began,
+                    position.to_string(),
+                    empty(),
+                    trial.target.clone(),
+                    empty(),
+                    trial.mark.clone(),
+                    empty(),
+                    empty(),
+                    empty(),
+                    empty(),
+                    empty(),
+                    trial.at.clone(),
+                ]
+            });
+            items.chain(trials)
+        })
     }
 
     /// The names of those columns.
-    pub const COLUMNS: [&str; 15] = [
+    pub const COLUMNS: [&str; 16] = [
         "client",
         "number",
         "kind",
@@ -401,6 +436,7 @@ impl ExportedClient {
         "cue",
         "unsure",
         "note",
+        "at",
     ];
 
     fn read(&self) -> Answer<(Client, Vec<ReadSession>)> {

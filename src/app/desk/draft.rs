@@ -93,10 +93,7 @@ impl Drafts {
     /// The line as it stands now.
     pub(super) fn note(&self, text: &str) {
         let mut state = self.lock();
-        // A command is not what was heard.
-        let command = text.trim_start().starts_with(':');
-        let foreign = command && !matches!(state.place, Place::Desk);
-        if state.open && state.text != text && !foreign {
+        if state.open && state.text != text {
             text.clone_into(&mut state.text);
             state.dirty = true;
             self.0.wake.notify_one();
@@ -104,14 +101,16 @@ impl Drafts {
     }
 
     /// The line has ended: it is somebody else's now, and no draft any more. In a caseload
-    /// it is let go together with what is recorded instead.
-    pub(super) fn end(&self) {
+    /// it is let go together with what is recorded instead. Whether anything of it was
+    /// written down.
+    pub(super) fn end(&self) -> bool {
         let mut state = self.lock();
         state.open = false;
         state.dirty = false;
         if state.written && !matches!(state.place, Place::Caseload { .. }) {
             state.store.drop_draft();
         }
+        state.written
     }
 
     /// Writes the line down now, before the program ends.
@@ -156,6 +155,21 @@ impl Drafts {
                 // it is, the line cannot be declared done.
                 _ => write(&state.store, &place, &text),
             }
+        }
+    }
+}
+
+impl Place {
+    /// Puts what was unfinished there before back in the place of a command, once that has
+    /// been obeyed.
+    pub(super) fn settle(&self, text: &str) {
+        if let Self::Caseload {
+            shelf,
+            session,
+            item,
+        } = self
+        {
+            write_to(&mut opened(shelf), *session, item, text);
         }
     }
 }

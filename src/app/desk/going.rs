@@ -7,7 +7,7 @@ use super::live::Leave;
 use super::session::{Pass, Session};
 use super::sheet::Sheet;
 use super::words::{Word, words};
-use super::{Desk, Next, columns, say, second, tell};
+use super::{Desk, Next, Said, columns, say, second, tell};
 use crate::app::{Failure, Status, Stop, sound};
 use crate::notation::Transcription;
 use crate::record::{Planned, TrialMark};
@@ -131,7 +131,7 @@ impl Desk {
         };
         if let Some(found) = found {
             say(&brief(&word, &found.table, &found.prosody, columns()))?;
-            self.said = Some((found.target, text.to_owned()));
+            self.said = Some(Said::new(found.target, text.to_owned()));
         } else {
             say(&format!("{}  {}\n", visible(&word), visible(text)))?;
         }
@@ -165,22 +165,26 @@ impl Desk {
 
     /// The whole comparison of what was heard last.
     fn full(&mut self) -> Result<Next, Stop> {
-        let Some((target, said)) = self.said.clone() else {
+        let Some(said) = self.said.clone() else {
             return Err(Stop::Run(Failure::new(
                 "full",
                 "nothing has been set against a target yet",
                 "type what was heard first; its difference shows in short, :full in full",
             )));
         };
-        let next = self.run("compare", &[&target, &said])?;
-        self.begin_item();
-        Ok(next)
+        self.run("compare", &[&said.target, &said.production])
     }
 
     /// Does what a key that left the line stands for.
     pub(super) fn leave(&mut self, leave: Leave, text: &str) -> Result<Next, Stop> {
         let Some(session) = &mut self.session else {
-            return Ok(Next::Line(Status::Good));
+            // With a target alone: what stands in the line stays there.
+            text.clone_into(&mut self.initial);
+            return match leave {
+                Leave::Full => self.full(),
+                Leave::Mouth => self.draw_mouth(None),
+                _ => Ok(Next::Line(Status::Good)),
+            };
         };
         let counts = matches!(leave, Leave::Count(_) | Leave::Uncount);
         if !counts {
@@ -194,6 +198,7 @@ impl Desk {
             Leave::Again => "again",
             Leave::Play => "play",
             Leave::Full => "full",
+            Leave::Mouth => "mouth",
             Leave::Unsure => "unsure",
             Leave::Count(TrialMark::Right) => "right",
             Leave::Count(TrialMark::WithCue) => "cued",
@@ -217,8 +222,13 @@ impl Desk {
             .first()
             .map(|word| word.text.as_str())
             .unwrap_or_default();
-        if name == "full" {
-            return self.full();
+        if matches!(name, "full" | "mouth") {
+            // The item at hand is laid ready again, whatever comes of it.
+            self.begin_item();
+            return match name {
+                "full" => self.full(),
+                _ => self.draw_mouth(arguments.first().map(|word| word.text.as_str())),
+            };
         }
         let Some(session) = &mut self.session else {
             return Err(no_session(name));

@@ -78,6 +78,10 @@ const KEYS: &[(KeyEvent, Role)] = &[
         Role::Leave(Leave::Full),
     ),
     (
+        KeyEvent(KeyCode::F(5), Modifiers::NONE),
+        Role::Leave(Leave::Mouth),
+    ),
+    (
         KeyEvent(KeyCode::Char('X'), Modifiers::ALT),
         Role::FromXSampa,
     ),
@@ -101,6 +105,7 @@ const EMPTY_LINE: &[(char, Leave)] = &[
     ('>', Leave::Skip),
     ('+', Leave::Again),
     ('*', Leave::Full),
+    (',', Leave::Mouth),
     ('!', Leave::Unsure),
 ];
 
@@ -267,7 +272,9 @@ impl Key {
                 }
             }
             Role::Leave(leave) => {
-                if !live.in_session {
+                let after = matches!(leave, Leave::Full | Leave::Mouth);
+                let compares = live.target.is_some() && live.waiting == Waiting::Heard;
+                if !(live.in_session || after && compares) {
                     return None;
                 }
                 live.leave = Some(leave);

@@ -10,7 +10,7 @@ use crate::diagnostic::{Code, Diagnostic, Severity};
 use crate::feature::FeatureBundle;
 use crate::finding::production::{Judge, Side};
 use crate::notation::key_map::{self, Edit, KeyMap};
-use crate::notation::{Notation, Transcription};
+use crate::notation::{Notation, Segment, Transcription};
 use crate::text::Span;
 
 use super::words::words;
@@ -59,6 +59,8 @@ pub(super) enum Leave {
     Unsure,
     /// Show the whole comparison of what was heard last.
     Full,
+    /// Draw the mouth at a difference of what was heard last.
+    Mouth,
     /// Count a trial.
     Count(TrialMark),
     /// Take the last trial back.
@@ -85,6 +87,8 @@ pub(super) struct Stretch {
     pub(super) transcription: Transcription,
     /// What is wrong with it, by the notation and by the accent, in text order.
     pub(super) found: Vec<Diagnostic>,
+    /// The features of its segments.
+    pub(super) bundles: Vec<FeatureBundle>,
 }
 
 impl Stretch {
@@ -110,6 +114,8 @@ pub(super) struct Target {
     bundles: Vec<FeatureBundle>,
     aligner: Aligner,
     judge: Judge,
+    /// How what has been typed answers it, without what is still to come.
+    columns: Vec<Column>,
     /// What became of each segment so far; `None` beyond what has been typed.
     pub(super) kinds: Vec<Option<Kind>>,
     /// The segment that the one at the cursor answers to; the number of segments past the
@@ -137,23 +143,20 @@ impl Target {
             read,
             aligner: Aligner::new(setting),
             judge: Judge::new(accent),
+            columns: Vec::new(),
             caret: 0,
         }
     }
 
     /// Aligns what has been typed. The line may not be done yet, so it is set against the
     /// beginnings of the target, and answers the one that costs least.
-    fn follow(
-        &mut self,
-        line: Option<&Transcription>,
-        said: &[FeatureBundle],
-        at: usize,
-    ) {
+    fn follow(&mut self, line: Option<&Stretch>) {
         self.kinds.fill(None);
-        self.caret = 0;
-        let Some(line) = line.filter(|_| !said.is_empty()) else {
+        self.columns.clear();
+        let Some(line) = line.filter(|line| !line.bundles.is_empty()) else {
             return;
         };
+        let said = &line.bundles;
         let whole = self.bundles.len();
         let tries = CELLS_A_KEY / ((whole + 1) * (said.len() + 1));
         let around = said.len().min(whole);
@@ -174,11 +177,11 @@ impl Target {
             let beginning = self.bundles.get(..length).unwrap_or_default();
             self.aligner.align(beginning, said);
         }
-        let mut columns = self.aligner.columns().to_vec();
-        let so_far = columns.len();
+        self.columns.extend_from_slice(self.aligner.columns());
+        let so_far = self.columns.len();
         // What is still to come is no omission yet, but the accent reads the whole word.
         let end = u32::try_from(said.len()).unwrap_or(u32::MAX);
-        columns.extend((length..whole).filter_map(|number| {
+        self.columns.extend((length..whole).filter_map(|number| {
             let number = u32::try_from(number).ok()?;
             Some(Column {
                 target: number..number + 1,
@@ -191,20 +194,31 @@ impl Target {
             bundles: &self.bundles,
         };
         let heard = Side {
-            transcription: line,
+            transcription: &line.transcription,
             bundles: said,
         };
-        let found = self.judge.judge(wanted, heard, &columns);
-        for (column, finding) in columns.iter().zip(found).take(so_far) {
+        let found = self.judge.judge(wanted, heard, &self.columns);
+        self.columns.truncate(so_far);
+        for (column, finding) in self.columns.iter().zip(found) {
             let target = column.target.start as usize..column.target.end as usize;
-            for kind in self.kinds.get_mut(target.clone()).unwrap_or_default() {
+            for kind in self.kinds.get_mut(target).unwrap_or_default() {
                 *kind = Some(finding.kind);
             }
-            if (column.production.start as usize) <= at {
-                // An addition stands where the target goes on.
-                self.caret = target.end.saturating_sub(1).max(target.start);
-            }
         }
+    }
+
+    /// Puts the caret under the segment that the one of a number in the line answers to.
+    fn point(&mut self, at: usize) {
+        // Columns stand in the order of the line.
+        let after = self
+            .columns
+            .partition_point(|column| column.production.start as usize <= at);
+        let column = after.checked_sub(1).and_then(|at| self.columns.get(at));
+        // An addition stands where the target goes on.
+        self.caret = column.map_or(0, |column| {
+            let target = &column.target;
+            target.end.saturating_sub(1).max(target.start) as usize
+        });
     }
 }
 
@@ -255,7 +269,8 @@ pub(super) struct Live {
     pub(super) position: usize,
     stretches: Vec<Stretch>,
     count: usize,
-    bundles: Vec<FeatureBundle>,
+    /// Whether the target has been set against the line as it stands.
+    followed: bool,
 }
 
 impl Live {
@@ -266,6 +281,7 @@ impl Live {
         if self.line != line {
             line.clone_into(&mut self.line);
             self.take_stretches();
+            self.followed = false;
         } else if !moved {
             return;
         }
@@ -284,6 +300,7 @@ impl Live {
         self.cleaned = false;
         self.searching = false;
         self.leave = None;
+        self.followed = false;
         self.follow();
     }
 
@@ -315,6 +332,11 @@ impl Live {
             stretch.found.clear();
             let read = &stretch.transcription;
             stretch.found.extend_from_slice(read.diagnostics());
+            let segments = read.segments();
+            stretch.bundles.clear();
+            stretch
+                .bundles
+                .extend(segments.map(|segment| articulation::bundle(&segment)));
             // As `check` does: a broad transcription is held against the accent's phonemes.
             if let Some(accent) = self.accent.as_ref() {
                 if read.notation() == Notation::Broad && read.is_valid() {
@@ -330,22 +352,19 @@ impl Live {
         let Some(mut target) = self.target.take() else {
             return;
         };
-        self.bundles.clear();
-        let (mut at, mut line) = (0, None);
-        if self.waiting == Waiting::Heard {
-            if let Some(stretch) = self.stretches.get(..self.count).and_then(<[_]>::first)
-            {
-                line = Some(&stretch.transcription);
-                for (number, segment) in stretch.transcription.segments().enumerate() {
-                    self.bundles.push(articulation::bundle(&segment));
-                    if segment.span().start + stretch.start < self.position {
-                        at = number;
-                    }
-                }
-            }
+        let heard = self.waiting == Waiting::Heard;
+        let line = self.stretches().first().filter(|_| heard);
+        if !self.followed {
+            target.follow(line);
         }
-        target.follow(line, &self.bundles, at);
+        let at = line.map_or(0, |line| {
+            let begun = |it: &Segment<'_>| it.span().start + line.start < self.position;
+            let segments = line.transcription.segments();
+            segments.take_while(begun).count().saturating_sub(1)
+        });
+        target.point(at);
         self.target = Some(target);
+        self.followed = true;
     }
 
     /// The transcriptions in the line.
@@ -527,12 +546,11 @@ impl Live {
     /// The segment that the cursor is in or just behind, with its features.
     pub(super) fn segment(&self) -> Option<(String, FeatureBundle)> {
         let stretch = self.at_cursor()?;
-        let found = stretch
-            .transcription
-            .segments()
-            .take_while(|segment| segment.span().start + stretch.start < self.position)
+        let segments = stretch.transcription.segments().zip(&stretch.bundles);
+        let (found, bundle) = segments
+            .take_while(|(it, _)| it.span().start + stretch.start < self.position)
             .last()
-            .filter(|segment| segment.span().end + stretch.start >= self.position)?;
-        Some((found.text().to_owned(), articulation::bundle(&found)))
+            .filter(|(it, _)| it.span().end + stretch.start >= self.position)?;
+        Some((found.text().to_owned(), *bundle))
     }
 }

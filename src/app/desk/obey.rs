@@ -9,7 +9,7 @@ use clap::Parser;
 use super::live::Waiting;
 use super::session::Pass;
 use super::words::{Word, words};
-use super::{Desk, Next, columns, command, say, view};
+use super::{Desk, Next, Said, columns, command, say, view};
 use crate::accent::Accent;
 use crate::app::arguments::{Arguments, Command, Input};
 use crate::app::{Failure, Status, Stop};
@@ -82,6 +82,7 @@ impl Desk {
             let next = self.run("check", &[text])?;
             return Ok(next);
         }
+        self.said = Some(Said::new(target.clone(), text.to_owned()));
         self.run("compare", &[&target, text])
     }
 
@@ -465,8 +466,9 @@ Keys
   Alt-X or F6        the line from X-SAMPA;  Alt-A or F7 from ARPABET
   Up, Down, Ctrl-R   earlier lines, search
   in a session       Page Up, Page Down other items; Ctrl-O no response; Ctrl-T play;
-                     F3 the whole comparison; on an empty line = same, - no response,
-                     < back, > skip, + again, ! unsure, * the whole comparison
+                     F3 the whole comparison; F5 the mouth; on an empty line = same,
+                     - no response, < back, > skip, + again, ! unsure, * the whole
+                     comparison, a comma the mouth at the difference
   Ctrl-C             set the line aside;  Ctrl-D on an empty line leaves
 ";
 

@@ -180,6 +180,23 @@ impl Session {
         if text == SILENCE { String::new() } else { text }
     }
 
+    /// Which item and field the line is for.
+    pub(super) fn written(&self) -> (usize, String) {
+        (self.at, self.heard().name().to_owned())
+    }
+
+    /// What was left unfinished for an item and a field; empty where nothing was.
+    pub(super) fn unfinished(&self, place: &(usize, String)) -> &str {
+        self.drafts.get(place).map_or("", String::as_str)
+    }
+
+    /// Lets go of a command that was left unfinished at the item at hand; whether one was.
+    pub(super) fn forget_command(&mut self) -> bool {
+        let place = self.written();
+        let command = self.unfinished(&place).trim_start().starts_with(':');
+        command && self.drafts.remove(&place).is_some()
+    }
+
     /// Keeps what stands unfinished in the line.
     pub(super) fn keep_draft(&mut self, text: &str) -> Result<(), Failure> {
         let heard = self.heard();

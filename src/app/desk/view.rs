@@ -9,8 +9,8 @@ use crate::alignment::Kind;
 use crate::app::describe::postures;
 use crate::articulation;
 use crate::diagnostic::Severity;
-use crate::feature::{Class, Voicing};
-use crate::notation::{ItemKind, Segment, key_map};
+use crate::feature::{Class, FeatureBundle, Voicing};
+use crate::notation::{ItemKind, key_map};
 use crate::report::text::line::{clipped, visible};
 use crate::report::text::{palette, posture_words, severity_style};
 use crate::text::{Span, width};
@@ -131,6 +131,7 @@ pub(super) fn line(live: &Live, line: &str) -> String {
         let mut faults = stretch.found.iter().peekable();
         // Diagnostics come in the order of their beginnings; one may reach far.
         let mut reach: Option<(usize, Severity)> = None;
+        let mut bundles = stretch.bundles.iter();
         for item in read.items() {
             let span = item.span();
             while let Some(fault) = faults.next_if(|fault| fault.span.start < span.end) {
@@ -142,9 +143,13 @@ pub(super) fn line(live: &Live, line: &str) -> String {
                 }
             }
             let mut style = match item.kind() {
-                ItemKind::Segment | ItemKind::Tone => read
-                    .segment(item)
-                    .map_or_else(Style::new, |segment| style_of(&segment)),
+                ItemKind::Segment | ItemKind::Tone => {
+                    bundles.next().map_or_else(Style::new, style_of)
+                }
+                ItemKind::Pause => {
+                    bundles.next();
+                    palette::FAINT
+                }
                 ItemKind::Unreadable => palette::ERROR,
                 _ => palette::FAINT,
             };
@@ -217,8 +222,7 @@ fn is_drawn(character: char) -> bool {
 }
 
 /// The style of a sound: by what it is.
-fn style_of(segment: &Segment<'_>) -> Style {
-    let bundle = articulation::bundle(segment);
+fn style_of(bundle: &FeatureBundle) -> Style {
     match (bundle.class, bundle.voicing) {
         (Class::Vowel, _) => AnsiColor::Green.on_default(),
         (Class::Consonant, Voicing::Voiced) => AnsiColor::Cyan.on_default(),

@@ -1,6 +1,6 @@
 //! `apical progress CODE`: how targets and patterns go from session to session.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::open;
 use crate::accent::Accent;
@@ -8,11 +8,11 @@ use crate::app::arguments::{Format, Progress};
 use crate::app::caseload::Caseload;
 use crate::app::output::Answers;
 use crate::app::{Failure, Status, Stop};
-use crate::finding::item::{Item, Pairing};
+use crate::finding::item::Pairing;
 use crate::finding::pattern::{self, Pattern};
-use crate::finding::progress::{Count, Drill, Series, Way, by_target, whole_words};
+use crate::finding::progress::{Drill, Part, Said, Tried, Way};
 use crate::notation::Transcription;
-use crate::record::{Outcome, Session, SessionKind, TrialMark};
+use crate::record::{Item, Outcome, Session, SessionKind, TrialMark};
 use crate::report::json::record as json;
 use crate::report::text::record as drawn;
 
@@ -39,85 +39,151 @@ pub(in crate::app) fn progress(arguments: &Progress) -> Result<Status, Stop> {
 }
 
 /// The figures of some sessions.
-fn way(
+pub(in crate::app) fn way(
     caseload: &Caseload,
     sessions: Vec<Session>,
     accent: &Accent,
     all: bool,
 ) -> Result<Way, Failure> {
     let mut way = Way::default();
-    let mut pairing = Pairing::new(accent);
-    let mut items = [Vec::new(), Vec::new()];
+    let mut reader = Reader {
+        pairing: Pairing::new(accent),
+        patterns: pattern::shipped(),
+        known: BTreeMap::new(),
+        practised: BTreeSet::new(),
+    };
+    let mut lists = (Vec::new(), Vec::new(), [0, 0]);
+    let mut probes = (Vec::new(), Vec::new(), [0, 0]);
     for session in sessions {
-        let (part, items) = match (session.kind, &mut items) {
-            (SessionKind::Tally, _) => {
+        let part = match session.kind {
+            SessionKind::Tally => {
                 let drills = drills(caseload, &session)?;
+                let words = drills.iter().map(|it| it.target.clone());
+                reader.practised.extend(words);
                 way.drills.push((session, drills));
                 continue;
             }
-            (SessionKind::List, [items, _]) => (&mut way.practised, items),
-            (SessionKind::Probe, [_, items]) => (&mut way.probes, items),
+            SessionKind::List => &mut lists,
+            SessionKind::Probe => &mut probes,
         };
-        let (read, left) = read(caseload, &session, &mut pairing)?;
-        part.not_counted += left;
-        part.sessions.push(session);
-        items.push(read);
+        let (said, left) = reader.read(caseload, &session)?;
+        part.0.push(session);
+        part.1.push(said);
+        part.2 = [part.2[0] + left[0], part.2[1] + left[1]];
     }
-    let patterns = pattern::shipped();
-    for (part, items) in [&mut way.practised, &mut way.probes]
-        .into_iter()
-        .zip(&items)
+    for (part, (sessions, said, [not_counted, practised_before])) in
+        [(&mut way.practised, lists), (&mut way.probes, probes)]
     {
-        part.words = whole_words(items);
-        part.targets = by_target(items, all);
-        part.patterns = by_pattern(&patterns, items);
+        *part = Part {
+            not_counted,
+            practised_before,
+            ..Part::of(sessions, &said, &reader.patterns, all)
+        };
     }
     Ok(way)
 }
 
-/// The items of a session that can be counted, and how many cannot. Of several attempts the
-/// first counts, and of several passes too: a second one is there to see how far the ear
-/// agrees with itself. Of several targets that count, the nearest is taken.
-fn read(
-    caseload: &Caseload,
-    session: &Session,
-    pairing: &mut Pairing,
-) -> Result<(Vec<Item>, usize), Failure> {
-    let mut chosen = BTreeMap::new();
-    for item in caseload.items(session.id)? {
-        if item.attempt == 1 && item.pass == 1 {
-            chosen.insert(item.position, item);
-        }
-    }
-    let accepted: BTreeMap<u32, String> = caseload
-        .planned(session.id)?
-        .into_iter()
-        .map(|it| (it.position, it.accepted))
-        .collect();
-    let mut left = 0;
-    let mut items = Vec::with_capacity(chosen.len());
-    for (position, item) in chosen {
-        let texts = item.production.as_deref().map(|said| [&item.target, said]);
-        let read = texts.map(|texts| texts.map(Transcription::parse));
-        match read {
-            Some([target, production])
-                if item.outcome == Outcome::Said
-                    && target.is_valid()
-                    && production.is_valid() =>
-            {
-                let also = accepted.get(&position).map_or("", String::as_str);
-                let target = nearest(pairing, target, also, &production);
-                let row = u64::from(position);
-                items.push(pairing.item(row, &item.word, &target, &production));
+/// Reads sessions, oldest first.
+struct Reader {
+    pairing: Pairing,
+    patterns: Vec<Pattern>,
+    /// What was found for a target, what is accepted besides, and a production: the same
+    /// words are said in session after session.
+    known: BTreeMap<[String; 3], Option<Tried>>,
+    /// Words that were practised so far.
+    practised: BTreeSet<String>,
+}
+
+impl Reader {
+    /// What was said in a session, and how many first attempts are not counted: because
+    /// nothing was said, and of a probe because the word had been practised before.
+    ///
+    /// Of several passes the first counts: a second one is there to see how far the ear
+    /// agrees with itself. Of several targets that count, the nearest is taken.
+    fn read(
+        &mut self,
+        caseload: &Caseload,
+        session: &Session,
+    ) -> Result<(Said, [usize; 2]), Failure> {
+        let mut said = Said::default();
+        let mut left = [0, 0];
+        let accepted: BTreeMap<u32, String> = caseload
+            .planned(session.id)?
+            .into_iter()
+            .map(|it| (it.position, it.accepted))
+            .collect();
+        let mut items = caseload.items(session.id)?;
+        items.retain(|item| item.pass == 1);
+        let mut times: BTreeMap<(String, String), u32> = BTreeMap::new();
+        let is_probe = session.kind == SessionKind::Probe;
+        let mut words = Vec::new();
+        for attempts in items.chunk_by(|one, other| one.position == other.position) {
+            let Some(first) = attempts.first() else {
+                continue;
+            };
+            let place = (first.word.trim().to_owned(), bare(&first.target).to_owned());
+            if is_probe && self.practised.contains(&place.0) {
+                left[1] += 1;
+                continue;
             }
-            _ => left += 1,
+            if attempts.iter().any(|item| item.outcome != Outcome::Skipped) {
+                words.push(place.0.clone());
+            }
+            let time = times.entry(place.clone()).or_default();
+            *time += 1;
+            let key = format!("{}\t{}\t{time}", place.0, place.1);
+            let also = accepted.get(&first.position).map_or("", String::as_str);
+            let alone = (first.attempt == 1 && first.cue == 0).then_some(first);
+            let cued = attempts.iter().find(|item| item.cue > 0);
+            let mut counted = false;
+            for (item, list) in [(alone, &mut said.alone), (cued, &mut said.cued)] {
+                let tried = item.and_then(|item| self.tried(item, also));
+                if let Some(tried) = tried {
+                    counted |= item.is_some_and(|item| item.attempt == 1);
+                    let key = key.clone();
+                    list.push(Tried { key, ..tried });
+                }
+            }
+            left[0] += usize::from(!counted);
         }
+        if !is_probe {
+            self.practised.extend(words);
+        }
+        Ok((said, left))
     }
-    Ok((items, left))
+
+    /// What an item gives, if it can be counted.
+    fn tried(&mut self, item: &Item, accepted: &str) -> Option<Tried> {
+        let said = item.production.as_deref();
+        let said = said.filter(|_| item.outcome == Outcome::Said)?;
+        let key = [item.target.as_str(), accepted, said].map(str::to_owned);
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let texts = [item.target.as_str(), said];
+        let [target, production] = texts.map(Transcription::parse);
+        let tried = (target.is_valid() && production.is_valid()).then(|| {
+            let target = if accepted.is_empty() {
+                target
+            } else {
+                nearest(&mut self.pairing, target, accepted, &production)
+            };
+            let row = u64::from(item.position);
+            let item = self.pairing.item(row, &item.word, &target, &production);
+            Tried::of(&item, &self.patterns)
+        });
+        self.known.insert(key, tried.clone());
+        tried
+    }
+}
+
+/// A target without its brackets: written with or without, it is the same.
+fn bare(text: &str) -> &str {
+    text.trim().trim_matches(['/', '[', ']'])
 }
 
 /// The nearest of the targets that count for an item; of equally near ones the first.
-fn nearest(
+pub(super) fn nearest(
     pairing: &mut Pairing,
     target: Transcription,
     accepted: &str,
@@ -139,35 +205,6 @@ fn nearest(
         }
     }
     best
-}
-
-/// Patterns that showed in any session: how often each did not show, of its chances.
-fn by_pattern(patterns: &[Pattern], sessions: &[Vec<Item>]) -> Vec<Series> {
-    let tallies: Vec<_> = sessions
-        .iter()
-        .map(|items| pattern::tally(patterns, items))
-        .collect();
-    let count = |number: usize| -> Vec<Count> {
-        let tallied = tallies.iter().filter_map(|tallies| tallies.get(number));
-        tallied
-            .map(|tally| Count {
-                right: u32::try_from(tally.opportunities - tally.occurrences)
-                    .unwrap_or(0),
-                of: u32::try_from(tally.opportunities).unwrap_or(0),
-            })
-            .collect()
-    };
-    let mut series: Vec<Series> = patterns
-        .iter()
-        .enumerate()
-        .map(|(number, pattern)| Series {
-            target: pattern.name.clone(),
-            counts: count(number),
-        })
-        .filter(|it| it.whole().right < it.whole().of)
-        .collect();
-    series.sort_by_key(|it| std::cmp::Reverse(it.whole().of - it.whole().right));
-    series
 }
 
 fn drills(caseload: &Caseload, session: &Session) -> Result<Vec<Drill>, Failure> {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::VERSION;
-use crate::finding::progress::{self, Count, Part, Series, Way};
+use crate::finding::progress::{self, Change, Comparison, Count, Part, Series, Way};
 use crate::record::{self, Session};
 
 /// A client, as `clients` and `client` write it.
@@ -98,9 +98,37 @@ pub struct Progress<'a> {
 struct Figures<'a> {
     sessions: Vec<Began<'a>>,
     not_counted: usize,
+    /// Items of probes whose word had been practised before.
+    practised_before: usize,
     words: Followed<'a>,
     targets: Vec<Followed<'a>>,
     patterns: Vec<Followed<'a>>,
+    /// Before and after on the same words.
+    comparisons: Vec<Compared<'a>>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Compared<'a> {
+    before: Began<'a>,
+    after: Began<'a>,
+    /// Whether both are on the list of one name.
+    same_list: bool,
+    /// The words that both have, said without help: all figures are about them.
+    items: usize,
+    /// Words said without help in each.
+    of: [usize; 2],
+    words: [Share; 2],
+    gained: usize,
+    lost: usize,
+    targets: Vec<Changed<'a>>,
+    patterns: Vec<Changed<'a>>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Changed<'a> {
+    target: &'a str,
+    before: Share,
+    after: Share,
 }
 
 #[derive(Clone, Copy, Debug, Serialize)]
@@ -112,8 +140,10 @@ struct Began<'a> {
 #[derive(Clone, Debug, Serialize)]
 struct Followed<'a> {
     target: &'a str,
-    /// One a session.
+    /// First attempts without help, one a session.
     counts: Vec<Share>,
+    /// First attempts after a cue, one a session.
+    cued: Vec<Share>,
 }
 
 #[derive(Clone, Copy, Debug, Serialize)]
@@ -164,25 +194,60 @@ impl<'a> From<&'a Part> for Figures<'a> {
             list: &session.list,
             began: &session.began,
         };
+        let compared = |it: &'a Comparison| {
+            let [before, after] = it.sessions.map(|number| {
+                let session = part.sessions.get(number);
+                session.map_or(
+                    Began {
+                        list: "",
+                        began: "",
+                    },
+                    began,
+                )
+            });
+            Compared {
+                before,
+                after,
+                same_list: it.same_list,
+                items: it.items,
+                of: it.of,
+                words: it.words.map(Share::from),
+                gained: it.gained,
+                lost: it.lost,
+                targets: it.targets.iter().map(Changed::from).collect(),
+                patterns: it.patterns.iter().map(Changed::from).collect(),
+            }
+        };
         Self {
             sessions: part.sessions.iter().map(began).collect(),
             not_counted: part.not_counted,
+            practised_before: part.practised_before,
             words: Followed::from(&part.words),
             targets: part.targets.iter().map(Followed::from).collect(),
             patterns: part.patterns.iter().map(Followed::from).collect(),
+            comparisons: part.comparisons.iter().map(compared).collect(),
+        }
+    }
+}
+
+impl<'a> From<&'a Change> for Changed<'a> {
+    fn from(change: &'a Change) -> Self {
+        let [before, after] = change.counts.map(Share::from);
+        Self {
+            target: &change.target,
+            before,
+            after,
         }
     }
 }
 
 impl<'a> From<&'a Series> for Followed<'a> {
     fn from(series: &'a Series) -> Self {
+        let shares = |counts: &[Count]| counts.iter().copied().map(Share::from).collect();
         Self {
             target: &series.target,
-            counts: series
-                .counts
-                .iter()
-                .map(|count| Share::from(*count))
-                .collect(),
+            counts: shares(&series.counts),
+            cued: shares(&series.cued),
         }
     }
 }

@@ -1,7 +1,12 @@
 //! Drawing the record: clients, sessions, how they go on.
 
-use super::{counted, heading, padded, palette, push_line, styled, wrapped};
-use crate::finding::progress::{Count, Part, Series, Way};
+use anstyle::Style;
+
+use super::line::visible;
+use super::{
+    counted, heading, padded, palette, push_hanging, push_line, styled, wrapped,
+};
+use crate::finding::progress::{Comparison, Count, Part, Way};
 use crate::record::{Client, Hat, Session, Wording};
 use crate::text::width;
 
@@ -192,7 +197,7 @@ fn part(page: &mut String, name: &str, part: &Part, wording: &Wording, columns: 
         return;
     }
     page.push('\n');
-    page.push_str(&heading(name));
+    push_line(page, &heading(name));
     let first = part.sessions.first().map_or("", |it| day(&it.began));
     let last = part.sessions.last().map_or("", |it| day(&it.began));
     let sessions = counted(part.sessions.len(), wording.session, wording.sessions);
@@ -201,59 +206,144 @@ fn part(page: &mut String, name: &str, part: &Part, wording: &Wording, columns: 
     } else {
         format!("{sessions}, {first} to {last}")
     };
-    push_line(page, &format!("  {span}; how much was {}", wording.right));
+    let what = format!(
+        "{span}; first attempts, {}: how much was {}",
+        wording.alone, wording.right
+    );
+    let mut told = |words: &str| {
+        push_hanging(page, 2, "", Style::new(), 0, words, columns);
+    };
+    told(&what);
     if part.not_counted > 0 {
         let items = counted(part.not_counted, "item", "items");
-        push_line(
-            page,
-            &format!("  left out: {items} (nothing said, skipped or unreadable)"),
-        );
+        told(&format!(
+            "left out: {items} (nothing said, skipped or unreadable)"
+        ));
     }
-    let shown = |series: &[Series]| -> Vec<Series> {
-        series.iter().take(SHOWN).cloned().collect()
-    };
+    if part.practised_before > 0 {
+        let items = counted(part.practised_before, "item", "items");
+        told(&format!(
+            "left out: {items} whose word had been practised before"
+        ));
+    }
+    if part.words.whole_cued().of > 0 {
+        told(&format!(
+            "{}: each word's first attempt after a cue, counted apart",
+            wording.with_cue
+        ));
+    }
     let groups = [
-        ("", vec![part.words.clone()]),
-        ("target sounds, least secure first", shown(&part.targets)),
+        ("", core::slice::from_ref(&part.words)),
+        ("target sounds, least secure first", part.targets.as_slice()),
         (
             "patterns: how often each stayed away, of its chances",
-            shown(&part.patterns),
+            part.patterns.as_slice(),
         ),
     ];
     for (title, series) in groups {
-        if series.is_empty() {
-            continue;
-        }
-        if !title.is_empty() {
-            push_line(page, &format!("  {}", styled(palette::FAINT, title)));
-        }
-        let widest = series.iter().map(|it| width(&it.target)).max().unwrap_or(0);
-        // A long name has a line of its own where the screen is narrow.
-        let room = columns.saturating_sub(48).max(10);
-        for it in &series {
-            let trend = trend(&it.counts);
-            let figures = match it.ends() {
-                Some([before, after]) => {
-                    format!("{} → {}", share(before), share(after))
-                }
-                None => share(it.whole()),
-            };
-            if widest <= room {
-                let name = padded(&it.target, widest);
-                push_line(page, &format!("  {name}  {trend}  {figures}"));
-            } else {
-                push_line(page, &format!("  {}", it.target));
-                push_line(page, &format!("      {trend}  {figures}"));
+        let rows = series.iter().take(SHOWN).map(|it| {
+            let mut figures = share(it.whole());
+            if let Some(latest) = it.latest() {
+                figures = format!("last {}, all {figures}", share(latest));
             }
-        }
+            let cued = it.whole_cued();
+            if cued.of > 0 {
+                figures = format!("{figures}; {} {}", wording.with_cue, share(cued));
+            }
+            let trend = trend(&it.counts);
+            let figures = [trend.as_str(), &figures].join("  ");
+            (it.target.as_str(), figures.trim().to_owned())
+        });
+        table(page, title, &rows.collect::<Vec<_>>(), columns);
     }
-    let hidden = part.targets.len().saturating_sub(SHOWN)
-        + part.patterns.len().saturating_sub(SHOWN);
+    for comparison in part.comparisons.iter().take(SHOWN) {
+        push_comparison(page, part, comparison, wording, columns);
+    }
+    let lists = part.comparisons.iter();
+    let hidden = lists
+        .flat_map(|it| [it.targets.len(), it.patterns.len()])
+        .chain([part.targets.len(), part.patterns.len()])
+        .map(|rows| rows.saturating_sub(SHOWN))
+        .sum::<usize>();
     if hidden > 0 {
         push_line(
             page,
             &format!("  and {hidden} more: `--format json` has all"),
         );
+    }
+}
+
+/// Before and after on the words of one list.
+fn push_comparison(
+    page: &mut String,
+    part: &Part,
+    comparison: &Comparison,
+    wording: &Wording,
+    columns: usize,
+) {
+    let [before, after] = comparison.sessions.map(|number| {
+        let session = part.sessions.get(number);
+        session.map_or(("", ""), |it| (it.list.as_str(), day(&it.began)))
+    });
+    let words = counted(comparison.items, "word", "words");
+    let [one, other] = comparison.of;
+    let whole = comparison.items == one && comparison.items == other;
+    let title = match (comparison.same_list, whole) {
+        (true, true) => format!("before and after on the same list, {}", before.0),
+        (true, false) => format!(
+            "before and after on the words that both sessions on {} have",
+            before.0
+        ),
+        (false, _) => format!(
+            "no list was said twice: the words that {} and {} have in common",
+            before.0, after.0
+        ),
+    };
+    for line in wrapped(&visible(&title), columns.saturating_sub(2)) {
+        push_line(page, &format!("  {}", styled(palette::FAINT, &line)));
+    }
+    let of = if whole {
+        String::new()
+    } else {
+        format!(" of {one} and {other}")
+    };
+    let span = format!("{words}{of}, {} and {}", before.1, after.1);
+    push_hanging(page, 2, "", Style::new(), 0, &span, columns);
+    let pair =
+        |[before, after]: [Count; 2]| format!("{} → {}", share(before), share(after));
+    let whole_words = format!(
+        "{}; {} {} only before, {} only after",
+        pair(comparison.words),
+        comparison.lost,
+        wording.right,
+        comparison.gained
+    );
+    let mut rows = vec![("whole words", whole_words)];
+    let changes = comparison.targets.iter().take(SHOWN);
+    let changes = changes.chain(comparison.patterns.iter().take(SHOWN));
+    rows.extend(changes.map(|it| (it.target.as_str(), pair(it.counts))));
+    table(page, "", &rows, columns);
+}
+
+/// Rows with a name and figures; a long name has a line of its own where the screen is
+/// narrow.
+fn table(page: &mut String, title: &str, rows: &[(&str, String)], columns: usize) {
+    if rows.is_empty() {
+        return;
+    }
+    if !title.is_empty() {
+        push_line(page, &format!("  {}", styled(palette::FAINT, title)));
+    }
+    let widest = rows.iter().map(|(name, _)| width(name)).max().unwrap_or(0);
+    let beside = widest <= columns / 3;
+    for (name, figures) in rows {
+        if beside {
+            let style = Style::new();
+            push_hanging(page, 2, name, style, widest + 2, figures, columns);
+        } else {
+            push_line(page, &format!("  {name}"));
+            push_hanging(page, 6, "", Style::new(), 0, figures, columns);
+        }
     }
 }
 
