@@ -43,10 +43,10 @@ fn pairs_of_the_trade_are_found() {
     // Common practice, no source: pairs that every coach knows.
     let (accent, lexicon) = us();
     let stock = Stock::new(&lexicon, &accent);
-    for ([one, other], known) in [
+    let all: Vec<([&str; 2], &[(&str, &str)])> = vec![
         (
             ["ɪ", "i"],
-            &[("ship", "sheep"), ("bit", "beat"), ("fill", "feel")][..],
+            &[("ship", "sheep"), ("bit", "beat"), ("fill", "feel")],
         ),
         (
             ["θ", "t"],
@@ -89,8 +89,18 @@ fn pairs_of_the_trade_are_found() {
         (["ɪɹ", "ɝ"], &[("beard", "bird")]),
         (["ɔɹ", "ɝ"], &[("four", "fur"), ("torn", "turn")]),
         (["ɑ", "ɑɹ"], &[("cot", "cart"), ("shop", "sharp")]),
-    ] {
-        let found = spelled(&stock, [one, other]);
+    ];
+    let contrasts: Vec<[&str; 2]> = all.iter().map(|it| it.0).collect();
+    let every = pairs(&stock, &question(&stock, &contrasts)).found;
+    for ([one, other], known) in all {
+        let number = |text| stock.sounds.named(text).unwrap();
+        let contrast = [number(one), number(other)];
+        let word = |it: &Candidate| it.word().to_owned();
+        let found: Vec<(String, String)> = every
+            .iter()
+            .filter(|it| it.contrast == contrast)
+            .map(|it| (word(&it.a.candidate), word(&it.b.candidate)))
+            .collect();
         for (a, b) in known {
             if *b == "luke" {
                 // A name: kept out.
@@ -153,13 +163,13 @@ fn no_pair_is_missed_and_none_is_wrong() {
     // from the letters of their targets.
     let (accent, lexicon) = us();
     let stock = Stock::new(&lexicon, &accent);
-    for contrast in [["ɪ", "i"], ["l", "ɹ"], ["ʃ", "s"], ["ɔɹ", "oʊ"], ["t", "d"]] {
+    for contrast in [["ɪ", "i"], ["l", "ɹ"], ["ʃ", "s"], ["ɔɹ", "oʊ"]] {
         let joined = contrast
             .iter()
             .any(|it| "ɪiɔɹoʊ".contains(it) && *it != "ɹ")
             && contrast != ["l", "ɹ"];
         let mut question = question(&stock, &[contrast]);
-        question.least = 8.0;
+        question.least = 15.0;
         let result = pairs(&stock, &question);
         let key = |it: &apical::material::Found| {
             let [a, b] = [&it.a, &it.b].map(|it| it.candidate.target().replace('.', ""));
@@ -168,7 +178,7 @@ fn no_pair_is_missed_and_none_is_wrong() {
         let found: BTreeSet<(String, String)> =
             result.found.iter().chain(&result.alike).map(key).collect();
         let words: Vec<(String, Vec<(String, char)>)> = stock
-            .candidates(8.0, false)
+            .candidates(15.0, false)
             .iter()
             .map(|it| (it.target().replace('.', ""), units(&it.target(), joined)))
             .collect();
@@ -188,7 +198,7 @@ fn no_pair_is_missed_and_none_is_wrong() {
                 }
             }
         }
-        assert!(expected.len() > 10, "{contrast:?}: {}", expected.len());
+        assert!(expected.len() > 5, "{contrast:?}: {}", expected.len());
         assert_eq!(found, expected, "{contrast:?}");
         // What is printed cannot be said alike in any variant of the two.
         for pair in &result.found {
@@ -225,7 +235,11 @@ fn what_the_accent_makes_one_is_no_pair() {
     };
     // Cot and caught: the pair goes, and caught is as far from cut as cot is.
     assert!(has(&found(&[], ["ɑ", "ɔ"]), "cot", "caught"));
-    assert!(found(&["cot-caught"], ["ɑ", "ɔ"]).is_empty());
+    // Before r, where the option leaves them apart, it stays one.
+    for (a, b) in found(&["cot-caught"], ["ɑ", "ɔ"]) {
+        let target = lexicon.look_up(&a).unwrap().targets().next().unwrap();
+        assert!(target.contains("ɑ.ɹ") || target.contains("ɑˈɹ"), "{a} {b}");
+    }
     let cut = ["ʌ", "ɑ"];
     assert!(
         !has(&found(&[], cut), "dug", "dog") || !has(&found(&[], cut), "cut", "caught")
@@ -434,7 +448,15 @@ fn what_cannot_be_is_said_with_its_remedy() {
             ],
         ),
         (
-            &["pairs", "ɑ", "ɔ", "--accent-option", "cot-caught"],
+            &[
+                "pairs",
+                "ɑ",
+                "ɔ",
+                "--without",
+                "ɹ",
+                "--accent-option",
+                "cot-caught",
+            ],
             &["cot-caught makes ɔ and ɑ one sound", "no-cot-caught"],
         ),
         (

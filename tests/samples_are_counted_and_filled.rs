@@ -175,9 +175,7 @@ fn the_words_to_add_fill_every_gap() {
         }
         let at_least = before["add_at_least"].as_u64().unwrap();
         assert!(at_least > 0 && at_least <= added.len() as u64);
-        // The same again, and with the words added nothing that words can fill is missing.
-        let again = sample(list, arguments);
-        assert_eq!(before, again);
+        // With the words added nothing that words can fill is missing.
         let longer = format!("{list}{}\n", added.join("\n"));
         let after = sample(&longer, arguments);
         for gap in after["gaps"].as_array().unwrap() {

@@ -1,5 +1,6 @@
 //! Minimal pairs and sets that are truly minimal in the accent declared.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::wish::SoundWish;
@@ -183,8 +184,8 @@ pub fn minimal_sets(
     let Some(named) = search.phonemes(phonemes) else {
         return (sets, 0);
     };
-    let joins = if joined { search.joins.as_slice() } else { &[] };
-    for members in search.forms(joins, |forms| forms.minimal_sets(&named)) {
+    let forms = search.forms(joined);
+    for members in forms.map_or_else(Vec::new, |it| it.minimal_sets(&named)) {
         let candidates: Option<Vec<&Candidate>> =
             members.iter().map(|it| search.candidate(it.word)).collect();
         let Some(candidates) = candidates else {
@@ -217,6 +218,9 @@ struct Search<'s> {
     /// From a spelling to its candidate.
     by_word: BTreeMap<&'static str, usize>,
     joins: Vec<Join>,
+    /// The forms without joins, and with them.
+    plain: OnceCell<Option<Forms<'s>>>,
+    joined: OnceCell<Option<Forms<'s>>>,
 }
 
 /// A sound of a word as pairs compare it: the phoneme, and its place in the target.
@@ -270,6 +274,8 @@ impl<'s> Search<'s> {
             candidates,
             by_word,
             joins,
+            plain: OnceCell::new(),
+            joined: OnceCell::new(),
         }
     }
 
@@ -291,8 +297,15 @@ impl<'s> Search<'s> {
         numbers.iter().map(named).collect()
     }
 
-    /// Asks the forms of the candidates, with what the accent merges and joins.
-    fn forms<T>(&self, joins: &[Join], ask: impl FnOnce(&Forms<'_>) -> Vec<T>) -> Vec<T> {
+    /// The forms of the candidates, with what the accent merges and, where it is asked for,
+    /// joins; made once.
+    fn forms(&self, joined: bool) -> Option<&Forms<'s>> {
+        let made = if joined { &self.joined } else { &self.plain };
+        made.get_or_init(|| self.made_forms(joined)).as_ref()
+    }
+
+    fn made_forms(&self, joined: bool) -> Option<Forms<'s>> {
+        let joins = if joined { self.joins.as_slice() } else { &[] };
         let sounds = &self.stock.sounds;
         let words: Vec<&str> = self.candidates.iter().map(Candidate::word).collect();
         let named: Vec<[String; 3]> = sounds
@@ -333,8 +346,7 @@ impl<'s> Search<'s> {
             merges: &merges,
             joins,
         };
-        let forms = Forms::of(self.stock.lexicon, &scope);
-        forms.map(|forms| ask(&forms)).unwrap_or_default()
+        Forms::of(self.stock.lexicon, &scope).ok()
     }
 
     /// The minimal pairs of a contrast, of words said alike the commonest.
@@ -347,8 +359,8 @@ impl<'s> Search<'s> {
             return Vec::new();
         };
         let contrast = Contrast { a: *a, b: *b };
-        let joins = if joined { self.joins.as_slice() } else { &[] };
-        let mut pairs = self.forms(joins, |forms| forms.minimal_pairs(contrast));
+        let forms = self.forms(joined);
+        let mut pairs = forms.map_or_else(Vec::new, |it| it.minimal_pairs(contrast));
         let mut seen = BTreeSet::new();
         let bare = |it: &str| it.replace('.', "");
         pairs.retain(|pair| seen.insert((bare(&pair.a.target), bare(&pair.b.target))));
