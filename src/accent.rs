@@ -4,10 +4,12 @@
 
 mod allophone;
 mod judge;
+mod merger;
 mod option;
 mod reading;
 
 pub use allophone::{Explanation, Heard};
+pub use merger::Merger;
 pub use option::UnknownOption;
 pub use reading::Sounded;
 
@@ -17,7 +19,8 @@ use crate::feature::{
     Shift, Voicing,
 };
 use crate::inventory::{
-    self, AccentTable, AllophoneRow, OptionRow, PhonemeKind, PhonemeRow, WeakFormRow,
+    self, AccentTable, AllophoneRow, CodaRow, OptionRow, PhonemeKind, PhonemeRow,
+    WeakFormRow,
 };
 use crate::notation::{Segment, Transcription};
 use crate::syllable::Shapes;
@@ -171,6 +174,14 @@ impl Accent {
     #[must_use]
     pub fn onsets(&self) -> &'static [&'static str] {
         self.table.onsets
+    }
+
+    /// Its legal codas of the options that are on, each as its phonemes, without the endings
+    /// that may follow them.
+    pub fn codas(&self) -> impl Iterator<Item = &'static [&'static str]> {
+        let on = |row: &&CodaRow| row.option.is_empty() || self.is_on(row.option);
+        let codas = self.table.codas.iter().filter(on);
+        codas.filter(|row| row.after.is_empty()).map(|row| row.coda)
     }
 
     /// The shapes of its syllables, for a [`Syllabifier`](crate::syllable::Syllabifier).

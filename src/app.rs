@@ -21,17 +21,21 @@ pub mod files;
 mod handout;
 mod manual;
 mod mark;
+mod material;
 mod mend;
 pub mod output;
+mod pairs;
 mod picture;
 mod practice;
 pub mod reading;
 mod record;
 mod report;
+mod sample;
 mod schema;
 mod serve;
 mod sheet;
 mod sound;
+mod words;
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
@@ -83,6 +87,9 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Analyze(arguments) => analyze::run(&arguments),
         Command::Agree(arguments) => agree::run(&arguments),
+        Command::Words(arguments) => words::run(&arguments),
+        Command::Pairs(arguments) => pairs::run(&arguments),
+        Command::Sample(arguments) => sample::run(&arguments),
         Command::Clients(arguments) => record::clients(&arguments),
         Command::Client(arguments) => record::client(&arguments),
         Command::Keep(arguments) => record::keep(&arguments),

@@ -9,7 +9,9 @@ mod forms;
 mod packed;
 
 pub use contrast::{Contrast, FormPair, Member, MinimalPairs, Pair};
-pub use forms::{Before, Form, Forms, Merge, Scope, Stress, UnknownPhoneme};
+pub use forms::{Before, Form, Forms, Join, Merge, Scope, Stress, UnknownPhoneme};
+
+pub use packed::Mark;
 
 use packed::{Packed, Variant};
 
@@ -28,7 +30,6 @@ pub const NOTICES: &str = concat!(
 );
 
 /// A word list as the build script lays it down.
-#[derive(Debug)]
 struct Table {
     /// The accent's name.
     name: &'static str,
@@ -42,6 +43,13 @@ struct Table {
     ranks: &'static [u32],
     /// The phonemes; the first has the number 1.
     sounds: &'static [Sound],
+}
+
+/// Its name alone: the rest is megabytes.
+impl std::fmt::Debug for Table {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.write_str(self.name)
+    }
 }
 
 /// A phoneme as the word list writes it.
@@ -78,6 +86,12 @@ impl Phoneme {
     pub fn text(self) -> &'static str {
         self.text
     }
+
+    /// Its place in [`Lexicon::phonemes`], from 0.
+    #[must_use]
+    pub fn index(self) -> usize {
+        usize::from(self.number).saturating_sub(1)
+    }
 }
 
 /// What kind of word an entry is, as far as a spelling list tells.
@@ -101,10 +115,16 @@ impl Kind {
 }
 
 /// The word list of an accent.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Lexicon {
     table: &'static Table,
     map: fst::Map<&'static [u8]>,
+}
+
+impl std::fmt::Debug for Lexicon {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_tuple("Lexicon").field(&self.table).finish()
+    }
 }
 
 impl Lexicon {
@@ -238,10 +258,16 @@ impl IntoIterator for &Lexicon {
 }
 
 /// The entries of a word list in alphabetical order.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Entries {
     table: &'static Table,
     rest: &'static [u8],
+}
+
+impl std::fmt::Debug for Entries {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_tuple("Entries").field(&self.table).finish()
+    }
 }
 
 impl Iterator for Entries {
@@ -258,10 +284,16 @@ impl Iterator for Entries {
 }
 
 /// A word with what the list knows of it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub struct Entry {
     table: &'static Table,
     packed: Packed,
+}
+
+impl std::fmt::Debug for Entry {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_tuple("Entry").field(&self.word()).finish()
+    }
 }
 
 impl Entry {
@@ -286,6 +318,20 @@ impl Entry {
             .packed
             .variants()
             .map(move |variant| entry.written(variant))
+    }
+
+    /// Its variants sound by sound, each with the mark before it, in the order of
+    /// [`targets`](Self::targets).
+    pub fn sounds(&self) -> impl Iterator<Item = Vec<(Mark, Phoneme)>> + use<> {
+        let entry = *self;
+        entry.packed.variants().map(move |variant| {
+            variant
+                .filter_map(|(mark, number)| {
+                    let text = sound(entry.table, number)?.text;
+                    Some((mark, Phoneme { number, text }))
+                })
+                .collect()
+        })
     }
 
     /// How often it occurs in a million words; `None` if the source does not know it. The

@@ -18,6 +18,8 @@ pub mod finding;
 pub mod inventory;
 #[cfg(feature = "lexicon")]
 pub mod lexicon;
+#[cfg(feature = "lexicon")]
+pub mod material;
 pub mod notation;
 pub mod posture;
 pub mod practice;

@@ -103,6 +103,41 @@ fn every_line_of_json_is_valid() {
                 "tests/data/demo/second_listener.tsv",
             ],
         ),
+        (
+            "words",
+            vec![
+                "words",
+                "θ",
+                "--format",
+                "json",
+                "--hold-back",
+                "4",
+                "-n",
+                "30",
+            ],
+        ),
+        ("words", vec!["words", "--format", "json", "--names-too"]),
+        (
+            "pairs",
+            vec!["pairs", "æ", "ɛ", "--format", "json", "-n", "all"],
+        ),
+        (
+            "pairs",
+            vec!["pairs", "θ", "ð", "--near", "--format", "json"],
+        ),
+        (
+            "pairs",
+            vec!["pairs", "--set", "i", "ɪ", "æ", "--format", "json"],
+        ),
+        (
+            "sample",
+            vec![
+                "sample",
+                "--format",
+                "json",
+                "tests/data/demo/word_list.tsv",
+            ],
+        ),
     ];
     for (command, arguments) in cases {
         let mut schema: Value =

@@ -67,6 +67,8 @@ mod measures_reach_the_user;
 mod mends_change_nothing_else;
 #[cfg(feature = "lexicon")]
 mod minimal_pairs_are_minimal;
+#[cfg(feature = "app")]
+mod minimal_pairs_hold_in_the_accent;
 mod named_patterns_are_detected;
 mod narrowings_are_as_their_manner;
 #[cfg(feature = "app")]
@@ -94,6 +96,8 @@ mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
 mod rules_are_found_behind_errors;
+#[cfg(feature = "app")]
+mod samples_are_counted_and_filled;
 #[cfg(feature = "app")]
 mod screens_are_drawn_as_agreed;
 #[cfg(all(unix, feature = "app"))]
@@ -127,4 +131,6 @@ mod typing_on_the_desk_keeps_its_promises;
 mod what_befalls_a_caseload_is_said_and_loses_nothing;
 #[cfg(feature = "app")]
 mod what_to_work_on_first_is_reasoned;
+#[cfg(feature = "app")]
+mod words_to_drill_are_as_asked_for;
 mod x_sampa_and_arpabet_convert_both_ways;

@@ -55,6 +55,9 @@ enum Form {
     Replaced([Vec<FeatureBundle>; 2]),
 }
 
+/// What a phoneme may be said as, and the rule that makes it that, if one does.
+type Outcome<'a> = (&'a [FeatureBundle], Option<&'static AllophoneRow>);
+
 /// Runs of neighbours, each place with the phonemes that may stand there.
 type Context = Vec<Vec<Vec<u16>>>;
 
@@ -307,6 +310,60 @@ impl Accent {
                     })
                 })
             })
+    }
+
+    /// Whether two words may sound alike in one place, given as the word and the place: one
+    /// phoneme may be said as the other, or both as a third sound, as t and d are between
+    /// vowels. Gives the rules that make them alike, one for each of the two that changes.
+    ///
+    /// Letters are compared, not marks: a devoiced \[z̥\] is no \[s\].
+    #[must_use]
+    pub fn alike(
+        &self,
+        one: (&[Sounded], usize),
+        other: (&[Sounded], usize),
+    ) -> Option<Vec<&'static AllophoneRow>> {
+        let [mine, theirs] = [one, other].map(|(word, at)| self.outcomes(word, at));
+        let mut found: Option<Vec<&'static AllophoneRow>> = None;
+        for (sound, rule) in &mine {
+            for (_, other) in theirs.iter().filter(|(same, _)| same == sound) {
+                let mut rules: Vec<_> = rule.iter().chain(other).copied().collect();
+                rules.dedup_by_key(|row| row.name);
+                // What an option of this speaker says is firmer than what anybody may do.
+                let firm = |rules: &[&AllophoneRow]| {
+                    rules.iter().all(|row| !row.option.is_empty())
+                };
+                let firmer = found.as_ref().is_none_or(|it| firm(&rules) && !firm(it));
+                if firmer {
+                    found = Some(rules);
+                }
+            }
+        }
+        found
+    }
+
+    /// What letters the phoneme `at` of a word may be said as, each with the rule behind it.
+    fn outcomes(&self, word: &[Sounded], at: usize) -> Vec<Outcome<'_>> {
+        let own = word.get(at).and_then(|it| it.number);
+        let spelled = self.phonemes.iter().filter(|it| Some(it.number) == own);
+        let mut outcomes: Vec<Outcome<'_>> = spelled
+            .filter(|it| !it.broad_only)
+            .flat_map(|it| [core::slice::from_ref(&it.bundle), it.parts.as_slice()])
+            .map(|bundles| (bundles, None))
+            .collect();
+        for rule in &self.rules {
+            let Some(case) = rule.case(word, &(at..at + 1)) else {
+                continue;
+            };
+            for form in &case.forms {
+                if let Form::Replaced([bundles, _]) = form
+                    && !bundles.is_empty()
+                {
+                    outcomes.push((bundles, Some(rule.row)));
+                }
+            }
+        }
+        outcomes
     }
 
     /// The obligatory allophones of the phoneme `at` of a target that what was heard for it

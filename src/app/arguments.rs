@@ -1,5 +1,6 @@
 //! What can be typed after `apical`.
 
+mod material;
 mod papers;
 mod practice;
 mod record;
@@ -10,6 +11,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::finding::priority::Weights;
+pub use material::{Material, Pairs, Sample, Standing, Words};
 pub use papers::{Handout, Paper, Reader, Report};
 pub use practice::{
     Assign, Class, Confusions, Exercises, Mark, Marks, MarksOutput, Practice, Sheet,
@@ -70,6 +72,12 @@ pub enum Command {
     Analyze(Analyze),
     /// Say how far two transcriptions of one sample agree
     Agree(Agree),
+    /// Find words to drill: by sound, place, cluster, syllables, stress, how common they are
+    Words(Words),
+    /// Find minimal pairs for a contrast, or sets, that are truly minimal in the accent
+    Pairs(Pairs),
+    /// Count the chances that a word list gives each sound, and find words for what is missing
+    Sample(Sample),
     /// List the clients of the caseload
     Clients(Clients),
     /// Open a client's record, change it, show it

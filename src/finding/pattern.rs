@@ -28,6 +28,7 @@
 //! To the right of the arrow a matrix without a letter, `→ [-voice]`, is a change: the rest
 //! of the sound stays. Contexts are read on the target.
 
+mod class;
 mod feature;
 mod notation;
 mod segmental;
@@ -36,6 +37,7 @@ mod syllabic;
 mod table;
 mod unit;
 
+pub use class::{SoundClass, contrasts};
 pub use notation::{Fault, parse};
 
 use segmental::Segmental;

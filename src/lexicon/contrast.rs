@@ -39,7 +39,7 @@ pub struct Member {
 pub struct MinimalPairs {
     /// The contrast.
     pub contrast: Contrast,
-    /// The pairs, in the order of the forms.
+    /// The pairs; from [`Forms::all_minimal_pairs`] in the order of the forms.
     pub forms: Vec<FormPair>,
 }
 
@@ -86,6 +86,15 @@ impl Forms<'_> {
     /// ```
     #[must_use]
     pub fn minimal_pairs(&self, contrast: Contrast) -> Vec<Pair> {
+        self.spelled(&self.form_pairs(contrast))
+    }
+
+    /// The pairs of pronunciations behind [`minimal_pairs`](Self::minimal_pairs), in the order
+    /// of what stands around the contrast.
+    ///
+    /// Cost: linear in the forms that have one of the phonemes, but for a sort of them.
+    #[must_use]
+    pub fn form_pairs(&self, contrast: Contrast) -> MinimalPairs {
         let Contrast { a, b } = contrast;
         let mut forms = Vec::new();
         self.frames(
@@ -103,7 +112,7 @@ impl Forms<'_> {
                 }
             },
         );
-        self.spelled(&MinimalPairs { contrast, forms })
+        MinimalPairs { contrast, forms }
     }
 
     /// The minimal pairs of all contrasts, in the order of the phonemes; contrasts without a
@@ -354,7 +363,8 @@ impl Forms<'_> {
 
     fn member(&self, word: &Spelled) -> Option<Member> {
         let entry = self.lexicon.entry(word.offset)?;
-        let target = entry.targets().nth(word.variant as usize)?;
+        let variant = entry.packed.variants().nth(word.variant as usize)?;
+        let target = entry.written(variant);
         Some(Member {
             target,
             frequency: entry.frequency(),

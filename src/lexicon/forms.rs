@@ -15,6 +15,8 @@ pub struct Scope<'s> {
     pub variants: bool,
     /// Contrasts that the accent or the client's own speech does not make. Default: none.
     pub merges: &'s [Merge<'s>],
+    /// Phonemes that count as one where they stand in one syllable. Default: none.
+    pub joins: &'s [Join],
 }
 
 impl Scope<'_> {
@@ -24,6 +26,7 @@ impl Scope<'_> {
         words: None,
         variants: true,
         merges: &[],
+        joins: &[],
     };
 }
 
@@ -34,6 +37,7 @@ impl Default for Scope<'_> {
             words: None,
             variants: false,
             merges: &[],
+            joins: &[],
         }
     }
 }
@@ -58,6 +62,59 @@ pub struct Merge<'s> {
     pub into: &'s str,
     /// Where.
     pub before: Before<'s>,
+}
+
+/// Two phonemes that count as one within a syllable, as a vowel and the r that colours it;
+/// made by [`Lexicon::join`].
+///
+/// # Examples
+///
+/// Of *beard* and *bird* only the vowel is another one:
+///
+/// ```
+/// use apical::lexicon::{Contrast, Forms, Lexicon, Scope};
+///
+/// let lexicon = Lexicon::of("en-US").unwrap();
+/// let near = lexicon.join(0, ["ɪ", "ɹ"], "ɪ͡ɹ").unwrap();
+/// let scope = Scope { joins: &[near], ..Scope::default() };
+/// let forms = Forms::of(&lexicon, &scope).unwrap();
+/// let contrast = Contrast { a: near.whole(), b: lexicon.phoneme("ɝ").unwrap() };
+/// let pairs = forms.minimal_pairs(contrast);
+/// assert!(pairs.iter().any(|pair| pair.a.word == "beard" && pair.b.word == "bird"));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Join {
+    first: u8,
+    second: u8,
+    whole: Phoneme,
+}
+
+impl Join {
+    /// What the two count as.
+    #[must_use]
+    pub const fn whole(&self) -> Phoneme {
+        self.whole
+    }
+}
+
+impl Lexicon {
+    /// A join of two phonemes, written `text`. `place` tells the joins of one scope apart and
+    /// counts from 0; `None` where a phoneme is unknown or there is no room for more joins.
+    #[must_use]
+    pub fn join(
+        &self,
+        place: usize,
+        parts: [&str; 2],
+        text: &'static str,
+    ) -> Option<Join> {
+        let [first, second] = parts.map(|part| self.phoneme(part));
+        let number = u8::try_from(self.table.sounds.len() + place + 1).ok()?;
+        (number <= NUMBER).then_some(Join {
+            first: first?.number,
+            second: second?.number,
+            whole: Phoneme { number, text },
+        })
+    }
 }
 
 /// What must follow for a merge to hold.
@@ -126,6 +183,8 @@ pub struct Forms<'l> {
     pub(super) stored: Vec<Stored>,
     /// The words of all forms end to end, those of one form in alphabetical order.
     words: Vec<Spelled>,
+    /// What joined phonemes are written as.
+    joins: Vec<Join>,
     /// Of the words, by the frequency of their first variants, in bits.
     pub(super) entropy: f64,
     /// The sum of all weights.
@@ -181,6 +240,7 @@ impl<'l> Forms<'l> {
                 .iter()
                 .map(|sound| sound.vowel)
                 .collect(),
+            joins: scope.joins.to_vec(),
             ..Gathered::default()
         };
         let packed = lexicon.table.packed;
@@ -250,7 +310,7 @@ pub struct Form<'f> {
 impl<'f> Form<'f> {
     /// Its phonemes, merged ones as what they are merged into, with the stress on them.
     pub fn phonemes(&self) -> impl Iterator<Item = (Phoneme, Stress)> + use<'f> {
-        let table = self.forms.lexicon.table;
+        let (table, joins) = (self.forms.lexicon.table, &self.forms.joins);
         self.forms
             .symbols(self.stored)
             .iter()
@@ -261,13 +321,12 @@ impl<'f> Form<'f> {
                     SECONDARY => Stress::Secondary,
                     _ => Stress::None,
                 };
-                Some((
-                    Phoneme {
-                        number,
-                        text: sound(table, number)?.text,
-                    },
-                    stress,
-                ))
+                let joined = || joins.iter().find(|it| it.whole.number == number);
+                let text = match sound(table, number) {
+                    Some(sound) => sound.text,
+                    None => joined()?.whole.text,
+                };
+                Some((Phoneme { number, text }, stress))
             })
     }
 
@@ -294,6 +353,7 @@ struct Gathered {
     records: Vec<Record>,
     /// Which phonemes are vowels, in the order of their numbers.
     vowels: Vec<bool>,
+    joins: Vec<Join>,
 }
 
 /// One variant of one word.
@@ -308,7 +368,12 @@ impl Gathered {
     fn add(&mut self, variant: Variant<'_>, merges: &[Resolved], word: Spelled) {
         let start = self.symbols.len();
         let mut stress = 0;
-        for (mark, number) in variant {
+        // Where a syllable begins, as bits: no word has so many sounds.
+        let mut begins = 0_u64;
+        for (at, (mark, number)) in variant.enumerate() {
+            if mark != Mark::None && at < 64 {
+                begins |= 1 << at;
+            }
             stress = match mark {
                 Mark::None => stress,
                 Mark::Break => 0,
@@ -334,6 +399,10 @@ impl Gathered {
                 }
             }
         }
+        if !self.joins.is_empty() {
+            self.join(start, begins);
+        }
+        let form = self.symbols.get(start..).unwrap_or_default();
         let place = (position(start), position(start + form.len()));
         self.records.push(Record {
             hash: hash(form),
@@ -342,10 +411,32 @@ impl Gathered {
         });
     }
 
+    /// Puts the sounds of the last form together that count as one.
+    fn join(&mut self, start: usize, begins: u64) {
+        let typed = self.symbols.split_off(start);
+        for (at, symbol) in typed.into_iter().enumerate() {
+            let goes_on = at > 0 && (at >= 64 || begins >> at & 1 == 0);
+            let last = self.symbols.last_mut().filter(|_| goes_on);
+            let joined = last.and_then(|last| {
+                let holds = |it: &&Join| {
+                    it.first == *last & NUMBER && it.second == symbol & NUMBER
+                };
+                Some((self.joins.iter().find(holds)?.whole.number, last))
+            });
+            match joined {
+                Some((whole, last)) => *last = whole | *last & !NUMBER,
+                None => self.symbols.push(symbol),
+            }
+        }
+    }
+
     /// Words that sound alike under one form.
     fn sorted(self, lexicon: &Lexicon) -> Forms<'_> {
         let Self {
-            symbols, records, ..
+            symbols,
+            records,
+            joins,
+            ..
         } = self;
         // Equal hashes are equal forms but for chance, so the sort seldom looks further.
         let mut order: Vec<(u64, u32)> = records
@@ -406,6 +497,7 @@ impl Gathered {
             symbols,
             stored,
             words,
+            joins,
             entropy,
             weight,
         }

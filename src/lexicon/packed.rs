@@ -13,9 +13,10 @@ const LAST: u8 = 1 << 6;
 /// The bits of a phoneme's number.
 const NUMBER: u8 = (1 << 6) - 1;
 
-/// A mark before a phoneme.
+/// What stands before a phoneme in a target.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Mark {
+pub enum Mark {
+    /// Nothing: it goes on in the same syllable, or the word has only one.
     None,
     /// A syllable without stress begins.
     Break,

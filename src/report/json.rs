@@ -21,6 +21,8 @@ mod accent;
 pub mod agree;
 pub mod analyze;
 pub mod class;
+#[cfg(all(feature = "app", feature = "lexicon"))]
+pub mod material;
 pub mod measure;
 pub mod practice;
 pub mod record;

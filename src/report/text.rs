@@ -15,6 +15,8 @@ pub mod confusions;
 pub mod describe;
 pub mod explain;
 pub mod line;
+#[cfg(feature = "lexicon")]
+pub mod material;
 pub mod measure;
 pub mod picture;
 pub mod practice;

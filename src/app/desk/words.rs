@@ -19,6 +19,8 @@ const PATHS: &[&str] = &[
     "--pairs",
     "--out",
     "--sheet",
+    "--probes",
+    "--except",
     "--record",
     "--svg",
     "--caseload",

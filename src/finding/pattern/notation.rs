@@ -178,7 +178,7 @@ fn example(value: &str, place: &str) -> Result<Example, String> {
 }
 
 /// Why a rule cannot be read, and what to do about it.
-type Refusal = (String, String);
+pub(super) type Refusal = (String, String);
 
 fn refused<T>(reason: &str, remedy: impl Into<String>) -> Result<T, Refusal> {
     Err((format!("rule: {reason}"), remedy.into()))
@@ -245,6 +245,35 @@ fn rule(text: &str) -> Result<Rule, Refusal> {
         left: neighbours(left),
         right: neighbours(right),
     }))
+}
+
+/// One sound or class alone.
+pub(super) fn one(text: &str) -> Result<Choice, Refusal> {
+    const FORM: &str =
+        "write one sound in IPA, a class such as C[+fricative], or several as {p, t, k}";
+    let mut choices = choices(Tokens::of(text).map_err(unruled)?).map_err(unruled)?;
+    match (choices.pop(), choices.is_empty()) {
+        (Some(choice @ (Choice::Sound(_) | Choice::Set(_))), true) => Ok(choice),
+        _ => Err((
+            format!("`{text}` is not one sound or class"),
+            FORM.to_owned(),
+        )),
+    }
+}
+
+/// The two sides of a rule A → B without context.
+pub(super) fn change(text: &str) -> Result<(Choice, Choice), Refusal> {
+    let sides = text.split_once('→').or_else(|| text.split_once("->"));
+    let Some((from, to)) = sides else {
+        return Err(("there is no arrow".to_owned(), "write A → B".to_owned()));
+    };
+    Ok((one(from)?, one(to)?))
+}
+
+/// A refusal of what is no rule.
+fn unruled((reason, remedy): Refusal) -> Refusal {
+    let bare = reason.strip_prefix("rule: ").map(str::to_owned);
+    (bare.unwrap_or(reason), remedy)
 }
 
 /// A piece of a rule.

@@ -24,14 +24,17 @@ pub const COMMANDS: &[&str] = &[
     "check",
     "describe",
     "compare",
+    "words",
+    "pairs",
+    "sample",
     "convert",
     "explain",
+    "analyze",
+    "agree",
     "practice",
     "mark",
     "confusions",
     "class",
-    "analyze",
-    "agree",
 ];
 
 /// The schema of what a command writes; none where it writes no JSON.
@@ -50,6 +53,9 @@ pub fn of(command: &str) -> Option<Value> {
         "check" => ("What is wrong with a transcription", check()),
         "describe" => ("What each segment of a transcription is", describe()),
         "compare" => ("A production set against its target", compare()),
+        "words" => ("A word to drill", words()),
+        "pairs" => ("Two words that one sound keeps apart, or a set", pairs()),
+        "sample" => ("What chances a word list gives", sample()),
         "convert" => ("A transcription in another notation", convert()),
         "explain" => ("What a code means", explain()),
         "practice" => (
@@ -270,6 +276,84 @@ fn compare() -> Value {
             "prosody": list(prosody),
         }),
     )
+}
+
+fn frequency() -> Value {
+    nullable(json!({"type": "number", "exclusiveMinimum": 0}))
+}
+
+fn words() -> Value {
+    let place = object(json!({
+        "sound": text(),
+        "position": {"enum": ["initial", "medial", "final"]},
+        "syllable_part": nullable(json!({"enum": ["onset", "nucleus", "coda"]})),
+        "stressed": nullable(json!({"type": "boolean"})),
+        "slot": whole(1),
+        "cluster": whole(1),
+        "syllable": whole(1),
+    }));
+    json!({
+        "version": {"const": VERSION},
+        "word": text(),
+        "target": text(),
+        "accepted": list(text()),
+        "frequency": frequency(),
+        "rank": nullable(whole(1)),
+        "list": {"enum": ["drill", "probe"]},
+        "places": list(place),
+    })
+}
+
+fn pairs() -> Value {
+    let member = object(json!({
+        "word": text(), "target": text(), "frequency": frequency(), "sound": text(),
+    }));
+    json!({
+        "version": {"const": VERSION},
+        "a?": member,
+        "b?": member,
+        "position?": {"enum": ["initial", "medial", "final"]},
+        "some_say_alike?": list(text()),
+        "near?": nullable(json!({"type": "array", "items": text(), "minItems": 2, "maxItems": 2})),
+        "set?": list(member),
+    })
+}
+
+fn sample() -> Value {
+    let part = json!({"enum": ["onset", "coda"]});
+    let chances = object(json!({
+        "sound": text(), "all": whole(0), "initial": whole(0), "medial": whole(0),
+        "final": whole(0), "onset": whole(0), "coda": whole(0), "stressed": whole(0),
+        "unstressed": whole(0),
+    }));
+    let cluster = object(json!({
+        "sounds": list(text()), "syllable_part": part.clone(), "all": whole(0),
+    }));
+    let gap = object(json!({
+        "sounds": list(text()),
+        "position": nullable(json!({"enum": ["initial", "medial", "final"]})),
+        "syllable_part": nullable(part),
+        "has": whole(0),
+        "wanted": whole(1),
+        "stays_open": whole(0),
+    }));
+    json!({
+        "version": {"const": VERSION},
+        "accent": text(),
+        "words": whole(0),
+        "chances": whole(0),
+        "cluster_chances": whole(0),
+        "sounds": list(chances),
+        "clusters": list(cluster),
+        "gaps": list(gap),
+        "add": list(object(json!({
+            "word": text(), "target": text(), "frequency": frequency(),
+        }))),
+        "add_at_least": whole(0),
+        "left_out": list(object(json!({
+            "row": whole(1), "word": text(), "reason": text(),
+        }))),
+    })
 }
 
 fn convert() -> Value {
