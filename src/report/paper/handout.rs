@@ -41,8 +41,8 @@ pub struct Wish<'a> {
 
 /// The sound to tell another apart from where nobody says: of those that the named patterns
 /// swap for it in their examples, the one that most pairs of common words hang on; where
-/// there is none with pairs, the same among its nearest neighbours, and the nearest where
-/// none has any.
+/// there is none with pairs, the same among its nearest neighbours, else the nearest that has
+/// any pair, else the nearest.
 ///
 /// `None` for an accent of one sound.
 #[must_use]
@@ -69,8 +69,10 @@ pub fn neighbour<'a>(
     let most = |of: Vec<&'a Phoneme>| of.into_iter().rev().max_by_key(|it| pairs(it));
     let usual = most(known.collect()).filter(|it| pairs(it) > 0);
     usual.or_else(|| {
-        near.truncate(NEIGHBOURS);
-        most(near)
+        let nearest = near.iter().copied().take(NEIGHBOURS).collect();
+        let near_pairs = most(nearest).filter(|it| pairs(it) > 0);
+        let far_pairs = || near.iter().copied().find(|it| pairs(it) > 0);
+        near_pairs.or_else(far_pairs).or(near.first().copied())
     })
 }
 
@@ -132,7 +134,7 @@ pub fn paper(wish: &Wish<'_>) -> Paper {
         lexicon,
     ));
     pictures(&mut paper, wish);
-    by_position(&mut paper, wish);
+    let words = by_position(&mut paper, wish);
     let pairs = minimal_pairs(wish);
     if !pairs.is_empty() {
         paper.title("Pairs of words");
@@ -148,7 +150,7 @@ pub fn paper(wish: &Wish<'_>) -> Paper {
             .map(|(a, b)| vec![strong(a.as_str()), text(" – "), text(b.as_str())]);
         paper.short_list(lines.collect());
     }
-    sentences(&mut paper, wish, &pairs);
+    sentences(&mut paper, &words, &pairs);
     paper
 }
 
@@ -189,7 +191,8 @@ fn pictures(paper: &mut Paper, wish: &Wish<'_>) {
 /// Where a sound stands in a word of so many sounds.
 const PLACES: [&str; 3] = ["At the beginning", "In the middle", "At the end"];
 
-fn by_position(paper: &mut Paper, wish: &Wish<'_>) {
+/// Words by where the sound stands in them; gives some from each place, for sentences.
+fn by_position(paper: &mut Paper, wish: &Wish<'_>) -> Vec<&'static str> {
     let mut found: [Vec<&'static str>; 3] = Default::default();
     for entry in wish.lexicon.commonest_first() {
         if !is_common(&entry) || !is_fit(&entry) {
@@ -217,6 +220,13 @@ fn by_position(paper: &mut Paper, wish: &Wish<'_>) {
     if !lines.is_empty() {
         paper.title("Words");
         paper.list(lines);
+    }
+    let mixed = (0..WORDS).flat_map(|at| found.iter().filter_map(move |it| it.get(at)));
+    let words: Vec<&str> = mixed.copied().collect();
+    if words.is_empty() {
+        vec![wish.target.keyword]
+    } else {
+        words
     }
 }
 
@@ -314,7 +324,7 @@ fn fit_pairs(
     pairs
 }
 
-fn sentences(paper: &mut Paper, wish: &Wish<'_>, pairs: &[(String, String)]) {
+fn sentences(paper: &mut Paper, words: &[&str], pairs: &[(String, String)]) {
     let rows = || {
         SENTENCES.lines().skip(1).filter_map(|line| {
             let mut cells = line.split('\t');
@@ -323,7 +333,7 @@ fn sentences(paper: &mut Paper, wish: &Wish<'_>, pairs: &[(String, String)]) {
     };
     let mut lines: Vec<Line> = Vec::new();
     let words: Vec<&str> = match pairs {
-        [] => vec![wish.target.keyword],
+        [] => words.to_vec(),
         pairs => pairs.iter().map(|(a, _)| a.as_str()).collect(),
     };
     let singles = rows().filter(|(kind, _)| *kind == "word");
