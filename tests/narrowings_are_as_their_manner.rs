@@ -93,6 +93,36 @@ fn at_each_place_stop_then_fricative_then_approximant() {
 }
 
 #[test]
+fn lips_shut_hiss_and_part_likewise() {
+    for place in [Place::Bilabial, Place::Labiodental] {
+        let openings =
+            [Manner::Nasal, Manner::Fricative, Manner::Approximant].map(|manner| {
+                let sound = FeatureBundle {
+                    place: Places::one(place),
+                    manner: Some(manner),
+                    ..FeatureBundle::CONSONANT
+                };
+                let gesture = gesture::of(&sound, None).remove(0);
+                let touch = Mouth::at(&gesture).lips_touch;
+                assert_eq!(touch.is_some(), manner == Manner::Nasal, "{place} {manner}");
+                gesture.pose.aperture
+            });
+        assert!(
+            openings[0] + 0.5 < openings[1] && openings[1] + 0.5 < openings[2],
+            "{place}: {openings:?}"
+        );
+    }
+    for (text, bundle, gesture) in letters() {
+        if bundle.place.contains(Place::Bilabial)
+            && matches!(bundle.manner, Some(Manner::Plosive | Manner::Nasal))
+        {
+            assert!(gesture.pose.aperture < 0.05, "{text}");
+            assert!(Mouth::at(&gesture).lips_touch.is_some(), "{text}");
+        }
+    }
+}
+
+#[test]
 fn the_nose_is_open_for_nasals_alone() {
     for (text, bundle, gesture) in letters() {
         let nasal = bundle.manner == Some(Manner::Nasal);
@@ -115,6 +145,10 @@ fn the_nose_is_open_for_nasals_alone() {
 fn laterals_close_the_middle_and_open_the_sides() {
     let mut count = 0;
     for (text, bundle, gesture) in letters() {
+        if !bundle.lateral {
+            assert_ne!(gesture.air, Air::Sides, "{text}");
+            assert!(gesture.pose.lateral < 0.5, "{text}");
+        }
         if !bundle.lateral || bundle.airstream == Airstream::Click {
             continue;
         }

@@ -103,6 +103,63 @@ fn what_does_not_move_is_drawn_once() {
 }
 
 #[test]
+fn voicing_alone_changes_only_the_folds() {
+    let shapes = |text: &str| -> Vec<String> {
+        let svg = picture::sound(&sound(text)).unwrap();
+        let drawn = svg.split_once("</desc>").unwrap().1.to_owned();
+        let shapes = drawn.split('<').filter(|it| !it.starts_with("text"));
+        shapes.map(str::to_owned).collect()
+    };
+    for (voiceless, voiced) in
+        [("p", "b"), ("s", "z"), ("θ", "ð"), ("k", "ɡ"), ("ɬ", "ɮ")]
+    {
+        let (one, other) = (shapes(voiceless), shapes(voiced));
+        let only = |these: &[String], those: &[String]| -> Vec<String> {
+            let only = these.iter().filter(|it| !those.contains(it));
+            only.cloned().collect()
+        };
+        let (lost, new) = (only(&one, &other), only(&other, &one));
+        // The wedge of breath, and the zigzag of voice.
+        assert!(
+            lost.len() == 1 && lost[0].contains("ap-ink"),
+            "{voiceless}: {lost:?}"
+        );
+        assert!(
+            new.len() == 1 && new[0].contains("ap-mark"),
+            "{voiced}: {new:?}"
+        );
+    }
+}
+
+#[test]
+fn bundles_without_a_letter_are_drawn() {
+    use apical::feature::{FeatureBundle, Manner, Place, Places};
+    let mut drawn = 0;
+    for place in Place::ALL {
+        for manner in Manner::ALL {
+            let bundle = FeatureBundle {
+                place: Places::one(*place),
+                manner: Some(*manner),
+                nasalized: true,
+                ..FeatureBundle::CONSONANT
+            };
+            let svg = picture::sound(&Sound::new("", &bundle, None)).unwrap();
+            well_formed(&svg);
+            drawn += 1;
+        }
+    }
+    assert_eq!(drawn, Place::ALL.len() * Manner::ALL.len());
+}
+
+#[test]
+fn a_glottal_stop_lets_no_air_past_the_folds() {
+    let shut = picture::sound(&sound("ʔ")).unwrap();
+    assert!(!shut.contains("class=\"ap-breath\""));
+    let breath = picture::sound(&sound("h")).unwrap();
+    assert!(breath.contains("class=\"ap-breath\""));
+}
+
+#[test]
 fn sounds_of_several_moments_are_shown_in_steps() {
     for text in ["t͡ʃ", "a͡ɪ", "ⁿd"] {
         let svg = picture::steps(&sound(text)).unwrap();
@@ -165,4 +222,26 @@ fn a_terminal_overlay_tells_the_two_apart_without_colour() {
         text.contains('o') && text.contains('x') && text.contains('8'),
         "{text}"
     );
+}
+
+/// Broad transcription of English writes affricates and diphthongs without ties, common
+/// practice.
+#[cfg(feature = "app")]
+#[test]
+fn an_untied_diphthong_moves_as_one_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    for (text, moves) in [("/aɪ/", true), ("/tʃ/", true), ("/ta/", false)] {
+        let file = folder.path().join("steps.svg");
+        let status = crate::program::apical(&["describe", text, "--accent", "en-US"])
+            .args(["--steps", "--svg", file.to_str().unwrap()])
+            .output()
+            .unwrap()
+            .status;
+        assert_eq!(status.success(), moves, "{text}");
+        if moves {
+            let svg = std::fs::read_to_string(file).unwrap();
+            assert!(svg.contains("<animate"), "{text}");
+            well_formed(&svg);
+        }
+    }
 }

@@ -25,7 +25,7 @@ fn taught(text: &str) -> Gesture {
 
 #[test]
 fn jaw_falls_and_tongue_sinks_from_close_to_open() {
-    for backness in [Backness::Front, Backness::Central, Backness::Back] {
+    for backness in Backness::ALL.iter().copied() {
         for rounded in [false, true] {
             let row: Vec<(f64, f64)> = Height::ALL
                 .iter()
@@ -58,6 +58,25 @@ fn jaw_falls_and_tongue_sinks_from_close_to_open() {
 
 #[test]
 fn rounding_narrows_the_mouth_and_pushes_the_lips_out() {
+    for (height, backness) in Height::ALL
+        .iter()
+        .flat_map(|height| Backness::ALL.iter().map(move |back| (*height, *back)))
+    {
+        let [plain, round] = [false, true].map(|rounded| {
+            let vowel = FeatureBundle {
+                height: Some(height),
+                backness: Some(backness),
+                rounded: Some(rounded),
+                ..FeatureBundle::VOWEL
+            };
+            gesture::of(&vowel, None).remove(0).pose
+        });
+        assert!(round.width < plain.width - 4.0, "{height} {backness}");
+        assert!(
+            round.protrusion > plain.protrusion + 2.0,
+            "{height} {backness}"
+        );
+    }
     for (plain, round) in [
         ("i", "y"),
         ("e", "ø"),
@@ -216,6 +235,45 @@ fn no_two_letters_look_the_same_unless_they_are_the_same() {
         for (other, same, second) in &letters[at + 1..] {
             if bundle != same {
                 assert_ne!(gesture, second, "{one} {other}");
+            }
+        }
+    }
+}
+
+/// Whatever has no letter is drawn like what has one: nothing in the way from features to a
+/// picture knows letters.
+#[test]
+fn no_letter_has_a_branch_of_its_own() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut folders = vec![root.join("posture"), root.join("report/picture")];
+    let mut files = vec![root.join("posture.rs"), root.join("report/picture.rs")];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                files.push(path);
+            }
+        }
+    }
+    assert!(files.len() > 20, "{files:?}");
+    let letters: Vec<&str> = letters()
+        .into_iter()
+        .map(|(text, ..)| text)
+        .filter(|it| !it.is_ascii())
+        .collect();
+    for file in files {
+        let code = std::fs::read_to_string(&file).unwrap();
+        for (number, line) in code.lines().enumerate() {
+            let line = line.split("//").next().unwrap_or_default();
+            for letter in &letters {
+                assert!(
+                    !line.contains(letter),
+                    "{}:{}: {letter}",
+                    file.display(),
+                    number + 1
+                );
             }
         }
     }

@@ -167,15 +167,15 @@ fn every_letter_and_every_mark_keeps_within() {
     assert_eq!(crossing, Vec::<String>::new());
 }
 
-/// A sample that takes seconds without optimisation.
-const BUNDLES: u32 = 60;
-
-/// The benchmark `mouth` does the same with ten thousand and fails on the first fault.
+/// A few, which take seconds without optimisation, unless `APICAL_BUNDLES` says how many; the
+/// benchmark `mouth` takes ten thousand and fails on the first fault.
 #[test]
 fn bundles_without_a_letter_keep_within() {
+    let bundles = std::env::var("APICAL_BUNDLES").ok();
+    let bundles: u32 = bundles.and_then(|it| it.parse().ok()).unwrap_or(60);
     let mut dice = Dice(5);
     let mut faults = Vec::new();
-    for _ in 0..BUNDLES {
+    for _ in 0..bundles {
         let bundle = dice.bundle();
         for gesture in gesture::of(&bundle, None) {
             let mouth = Mouth::at(&gesture);
@@ -227,6 +227,32 @@ fn largest_step(from: &Gesture, to: &Gesture, steps: u32) -> f64 {
         .windows(2)
         .flat_map(|pair| pair[0].iter().zip(&pair[1]).map(|(a, b)| a.distance(*b)))
         .fold(0.0, f64::max)
+}
+
+#[test]
+fn every_letter_blends_with_the_next() {
+    let letters = letters();
+    let mut crossing = Vec::new();
+    let mut frames = 0;
+    for (one, other) in letters.iter().zip(letters.iter().cycle().skip(1)) {
+        for share in [0.25, 0.5, 0.75] {
+            let mouth = Mouth::of(&one.2.pose.towards(&other.2.pose, share));
+            frames += 1;
+            assert!(mouth.area.is_finite() && mouth.area > 1000.0, "{}", one.0);
+            assert!(
+                fault(&mouth).is_none(),
+                "{} {}: {:?}",
+                one.0,
+                other.0,
+                fault(&mouth)
+            );
+            if mouth.crosses_itself() {
+                crossing.push(format!("{}–{} at {share}", one.0, other.0));
+            }
+        }
+    }
+    println!("{frames} frames between letters, outlines that cross: {crossing:?}");
+    assert!(crossing.is_empty(), "{crossing:?}");
 }
 
 #[test]

@@ -27,8 +27,23 @@ pub(super) fn run(arguments: &Describe) -> Result<Status, Stop> {
         let given = record.texts.first().map_or(&[][..], Vec::as_slice);
         reading.read_as(given, record.alphabet);
         if drawer.is_wanted() {
-            for segment in reading.transcription().segments() {
-                drawer.sound(super::picture::sound(&segment, reading.accent()));
+            let segments: Vec<_> = reading.transcription().segments().collect();
+            let mut rest = segments.as_slice();
+            while let [segment, after @ ..] = rest {
+                let pair = after.first().zip(reading.accent());
+                let pair = pair.and_then(|(next, accent)| {
+                    super::picture::joined([segment, next], accent)
+                });
+                rest = if pair.is_some() {
+                    after.get(1..).unwrap_or_default()
+                } else {
+                    after
+                };
+                drawer.sound(
+                    pair.unwrap_or_else(|| {
+                        super::picture::sound(segment, reading.accent())
+                    }),
+                );
             }
         }
         match answers.format {

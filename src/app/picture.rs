@@ -7,7 +7,7 @@ use super::output::Answers;
 use super::{Failure, Stop};
 use crate::accent::Accent;
 use crate::articulation;
-use crate::feature::FeatureBundle;
+use crate::feature::{FeatureBundle, Manner};
 use crate::notation::Segment;
 use crate::report::picture::{self, Sound, dots};
 use crate::report::text::picture as drawn;
@@ -183,6 +183,23 @@ pub(super) fn write(path: &Path, picture: &str) -> Result<(), Stop> {
             "give a path in a folder that exists and may be written to",
         ))
     })
+}
+
+/// Two segments that an accent has as one sound, a diphthong or an affricate typed without
+/// its tie.
+pub(super) fn joined(pair: [&Segment<'_>; 2], accent: &Accent) -> Option<Sound> {
+    let [first, second] = pair;
+    if first.span().end != second.span().start {
+        return None;
+    }
+    let text = format!("{}{}", first.text(), second.text());
+    let phonemes = accent.phonemes().iter();
+    let phoneme = phonemes
+        .filter(|it| {
+            it.bundle.glide.is_some() || it.bundle.manner == Some(Manner::Affricate)
+        })
+        .find(|it| it.text.replace('\u{0361}', "") == text)?;
+    Some(whole(&text, &phoneme.bundle, Some(accent)))
 }
 
 /// A segment to draw, with what the accent teaches for it.

@@ -1,7 +1,7 @@
 //! The outlines of a mouth in one pose, and what can be measured on them.
 
 use super::geometry::{Point, area, crossing, inside, nearest, points, smooth, spaced};
-use super::gesture::{Air, Gesture};
+use super::gesture::{Air, Folds, Gesture};
 use super::pose::Pose;
 use super::tongue;
 use super::wall::{self, Wall};
@@ -257,6 +257,14 @@ impl Mouth {
         };
         match gesture.air {
             Air::Mouth | Air::Sides => vec![mouth],
+            // Shut at the folds: nothing comes up.
+            Air::Held
+                if gesture.folds == Folds::Shut
+                    && shut.is_none()
+                    && self.lips_touch.is_none() =>
+            {
+                Vec::new()
+            }
             Air::Held => vec![until_shut()],
             Air::Nose => vec![nose],
             Air::Both => vec![mouth, nose],
@@ -387,26 +395,34 @@ fn lips(pose: &Pose) -> LipShapes {
 
 /// The epiglottis: a leaf behind the root.
 fn epiglottis(pose: &Pose, tongue: &[Point], wall: &Wall) -> Vec<Point> {
+    /// How far behind the root it stands, where there is room.
+    const BEHIND: f64 = 1.3;
     let foot = Point::new(mouth::VALLECULA_X, mouth::VALLECULA_Y);
     // It leans on the root, and back to the throat wall for the epiglottals.
-    let root = tongue
-        .iter()
-        .take(16)
-        .filter(|it| it.y < -24.0)
-        .map(|it| it.x)
-        .fold(foot.x, f64::max);
-    let free = Point::new((root + 1.6).min(75.4), -33.0);
+    let behind = |high: f64, low: f64| {
+        let root = tongue.iter().take(30);
+        root.filter(|it| (low..high).contains(&it.y))
+            .map(|it| it.x)
+            .fold(foot.x, f64::max)
+            + BEHIND
+    };
+    let free = Point::new(behind(-24.0, -36.0), -33.0);
     let back = Point::new(75.6, -36.0);
-    let tip = free.towards(back, pose.epiglottis);
-    let tip = if wall.holds(tip) { tip } else { back };
-    smooth(
-        &[
-            foot + Point::new(1.0, -4.0),
-            foot.towards(tip, 0.5) + Point::new(1.4, -1.0),
-            tip,
-        ],
-        4,
-    )
+    let points = [
+        foot + Point::new(1.0, -4.0),
+        Point::new(behind(-38.0, -46.0) + 0.3, -41.5),
+        free.towards(back, pose.epiglottis),
+    ];
+    // Between root and wall there may be no room: then it lies on the wall.
+    let held = points.map(|it| {
+        let (foot, near) = nearest(&wall.line, it);
+        if wall.holds(it) && near > 0.3 {
+            it
+        } else {
+            foot - Point::new(0.3, 0.0)
+        }
+    });
+    smooth(&held, 4)
 }
 
 /// The stretches of the wall that the tongue touches.

@@ -292,11 +292,16 @@ pub fn change_in_words(target: &Sound, said: &Sound) -> Vec<String> {
 /// one an organ. What does not differ is drawn once.
 #[must_use]
 pub fn difference(target: &Sound, said: &Sound) -> Option<String> {
+    difference_told(target, said, &change_in_words(target, said))
+}
+
+/// The same, with the change told in words of the caller's.
+#[must_use]
+pub fn difference_told(target: &Sound, said: &Sound, words: &[String]) -> Option<String> {
     let pairs = pairs(target, said);
     if pairs.is_empty() {
         return None;
     }
-    let words = change_in_words(target, said);
     let letters = LETTERS * pairs.len();
     let mut lines: Vec<String> =
         words.iter().flat_map(|it| wrapped(it, letters)).collect();

@@ -5,7 +5,8 @@
 //
 //   node look.mjs [--shots FOLDER] PAGE...
 //
-// Without Chromium, or without the two packages, it says so and ends well.
+// Without Chromium, or without the two packages, it says so and ends well, unless
+// APICAL_BROWSER is set: then that is a fault.
 
 import { existsSync, mkdirSync, readFileSync } from "node:fs";
 import { basename, join, resolve } from "node:path";
@@ -23,14 +24,16 @@ try {
   playwright = undefined;
 }
 if (!chromium || !playwright) {
-  console.log("skipped: needs Chromium, and `npm install` in tests/pages");
-  process.exit(0);
+  console.log("NOT LOOKED AT: needs Chromium, and `npm install` in tests/pages");
+  process.exit(process.env.APICAL_BROWSER ? 1 : 0);
 }
 
 const given = process.argv.slice(2);
 const shots = given[0] === "--shots" ? given.splice(0, 2)[1] : undefined;
 if (shots) mkdirSync(shots, { recursive: true });
 const faults = [];
+const findings = { serious: 0, lesser: 0 };
+let views = 0;
 const browser = await playwright.chromium.launch({
   executablePath: chromium,
   args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
@@ -77,7 +80,10 @@ for (const path of given) {
         resultTypes: ["violations"],
         runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"],
       }));
+      views += 1;
       for (const it of found.violations) {
+        const weighs = ["serious", "critical"].includes(it.impact);
+        findings[weighs ? "serious" : "lesser"] += 1;
         if (["serious", "critical"].includes(it.impact)) {
           fault(`${it.id} (${it.impact}): ${it.nodes[0].html.slice(0, 120)}: ${it.nodes[0].failureSummary}`);
         }
@@ -118,5 +124,6 @@ function missingLetters(letters) {
 }
 
 for (const it of faults) console.log(it);
-console.log(`${given.length} pages, ${faults.length} faults`);
+console.log(`${given.length} pages in ${views} views: ${faults.length} faults; ` +
+  `accessibility: ${findings.serious} serious findings, ${findings.lesser} lesser`);
 process.exit(faults.length ? 1 : 0);

@@ -3,12 +3,13 @@
 
 use std::collections::BTreeMap;
 
-use super::cue::cues;
-use super::explained::with_letters;
+use super::cue::{cues, felt};
+use super::explained::{explained, with_letters, words as words_of};
 use super::{Case, Line, Paper, Run, counts, given, of, strong, text};
 use crate::alignment::Kind;
 use crate::articulation::bundle;
 use crate::feature::FeatureBundle;
+use crate::finding::error::Error;
 use crate::finding::item::Item;
 use crate::notation::Transcription;
 use crate::record::Hat;
@@ -54,6 +55,15 @@ pub fn paper(case: &Case<'_>) -> Paper {
     }
     for (it, number) in focus.iter().zip(1..) {
         one(&mut paper, case, it, number);
+    }
+    if !focus.is_empty() {
+        paper.heading(3, vec![text("How to read the pictures")]);
+        paper.paragraph(vec![text(
+            "Each shows a head from the side, cut in half, the lips at the left. The two \
+             frames below show the lips from the front, and the roof of the mouth from \
+             below: what the tongue touches is dark. The disc in the throat is the voice: \
+             a zigzag is a hum, a wedge is breath alone.",
+        )]);
     }
     missing(&mut paper, case);
     secure(&mut paper, case);
@@ -157,8 +167,10 @@ fn one(paper: &mut Paper, case: &Case<'_>, it: &Focus, number: usize) {
         *first = format!("{number}. {}", capital(first));
     }
     paper.heading(3, heading);
-    let draw = |letters: &str, bundle: &FeatureBundle| {
-        Sound::new(letters, bundle, case.accent.posture(bundle))
+    // Named without terms.
+    let draw = |letters: &str, bundle: &FeatureBundle| Sound {
+        name: words_of(&explained(bundle, case.accent, lexicon)),
+        ..Sound::new(letters, bundle, case.accent.posture(bundle))
     };
     let (wanted, produced) = (draw(&it.target, &it.wanted), draw(&it.said, &it.produced));
     let mut caption = vec![text("Solid line: ")];
@@ -166,8 +178,12 @@ fn one(paper: &mut Paper, case: &Case<'_>, it: &Focus, number: usize) {
     caption.push(text(". Dashed line: what was said, "));
     caption.extend(name(&it.said, &it.produced));
     caption.push(text(". The arrows show the way to go."));
-    paper.picture_beside(picture::difference(&wanted, &produced), caption);
-    let change = change_in_words(&wanted, &produced);
+    let change: Vec<String> = change_in_words(&wanted, &produced)
+        .iter()
+        .map(|it| felt(it))
+        .collect();
+    let svg = picture::difference_told(&wanted, &produced, &change);
+    paper.picture_beside(svg, caption);
     if !change.is_empty() {
         paper.paragraph(vec![strong("What to change")]);
         paper.list(change.iter().map(|it| vec![text(capital(it))]).collect());
@@ -191,19 +207,31 @@ fn one(paper: &mut Paper, case: &Case<'_>, it: &Focus, number: usize) {
             )),
         ]);
     }
-    let has = |item: &&Item| {
+    let has = |item: &Item| {
         let columns = item.columns.iter();
         let mut texts = columns.map(|it| item.target.text_of(&it.target));
         texts.any(|text| text == it.target)
     };
-    let mut words: Vec<&str> = case
+    let missed = |errors: &[Error]| {
+        let mut targets = errors.iter().map(|error| error.target.as_deref());
+        targets.any(|target| target == Some(&it.target))
+    };
+    let mut words: Vec<(bool, &str)> = case
         .items
         .iter()
-        .filter(has)
-        .map(|item| item.word.as_str())
-        .filter(|word| !word.is_empty())
+        .zip(case.errors)
+        .filter(|(item, _)| has(item) && !item.word.is_empty())
+        .map(|(item, errors)| (!missed(errors), item.word.as_str()))
         .collect();
-    words.dedup();
+    // Those in which it was missed first.
+    words.sort_by_key(|(right, _)| *right);
+    let mut seen: Vec<&str> = Vec::new();
+    words.retain(|(_, word)| {
+        let new = !seen.contains(word);
+        seen.push(word);
+        new
+    });
+    let mut words: Vec<&str> = words.into_iter().map(|(_, word)| word).collect();
     words.truncate(NAMED);
     if !words.is_empty() {
         let mut line = vec![strong("Words to say again: ")];
@@ -282,6 +310,10 @@ fn secure(paper: &mut Paper, case: &Case<'_>) {
         .collect();
     if !lines.is_empty() {
         paper.title("What already works");
+        paper.paragraph(vec![text(
+            "Right every time it came up. Where that was only a few times, it may still \
+             slip in other words.",
+        )]);
         paper.list(lines);
     }
 }

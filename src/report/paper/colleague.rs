@@ -156,6 +156,13 @@ fn priorities(paper: &mut Paper, case: &Case<'_>) {
         &["Contrast", "Errors", "Functional load", "Reach"],
         rows,
     );
+    if !case.analysis.rules.priorities.is_empty() {
+        paper.paragraph(vec![text(
+            "Functional load: the share of what the sounds of words tell that is lost when \
+             the two fall together. Reach: the share of all errors in sounds that the rule \
+             behind it covers, or itself where no rule was found.",
+        )]);
+    }
     let homophones = case.analysis.rules.homophones.iter().take(FOLLOWED);
     let mut line: Line = Vec::new();
     for (at, it) in homophones.enumerate() {
@@ -227,7 +234,11 @@ fn charts_of(paper: &mut Paper, case: &Case<'_>) {
         let chart = charts::shares("Errors by place", &places);
         paper.picture(Some(chart), none);
     }
-    for it in case.analysis.rules.priorities.iter().take(PICTURED) {
+    let priorities = &case.analysis.rules.priorities;
+    if !priorities.is_empty() {
+        paper.heading(3, vec![text("The mouth at the first of these contrasts")]);
+    }
+    for it in priorities.iter().take(PICTURED) {
         let draw = |letters: &str| {
             let read = crate::notation::Transcription::parse(letters);
             let segment = read.segments().next()?;
@@ -242,7 +253,7 @@ fn charts_of(paper: &mut Paper, case: &Case<'_>) {
                 sound(it.contrast[1]),
                 text(" (dashed)."),
             ];
-            paper.picture(picture::difference(&target, &said), caption);
+            paper.picture_beside(picture::difference(&target, &said), caption);
         }
     }
 }
@@ -467,6 +478,15 @@ fn drills(paper: &mut Paper, case: &Case<'_>) {
     );
 }
 
+/// A target as broad transcriptions are written: one that was looked up stands bare.
+fn bracketed(target: &str) -> String {
+    if target.starts_with(['/', '[', '⟨', '{']) || target.is_empty() {
+        target.to_owned()
+    } else {
+        format!("/{target}/")
+    }
+}
+
 fn transcripts(paper: &mut Paper, case: &Case<'_>) {
     paper.title("Every word");
     let noted = case.notes.iter().any(|it| !it.is_empty());
@@ -489,7 +509,7 @@ fn transcripts(paper: &mut Paper, case: &Case<'_>) {
         }
         let mut row = vec![
             vec![given(item.word.as_str())],
-            vec![sound(item.target.text.as_str())],
+            vec![sound(bracketed(&item.target.text))],
             vec![sound(item.production.text.as_str())],
             found,
         ];

@@ -29,11 +29,15 @@ fn cue(key: &str) -> Option<&'static str> {
 pub(super) fn cues(bundle: &FeatureBundle, postures: &[Posture]) -> Vec<&'static str> {
     let mut keys: Vec<String> = Vec::new();
     if let Some(posture) = postures.first() {
-        keys.extend(place(posture));
+        let at = place(posture);
+        let lips_do_it = at.as_deref().is_some_and(|it| it.starts_with("lips"));
+        keys.extend(at.or_else(|| lies(bundle, posture)));
         if posture.tongue.contains(TonguePart::Sides) && !bundle.lateral {
             keys.push("sides".to_owned());
         }
-        keys.push(format!("lips-{}", lips(posture.lips)));
+        if !lips_do_it {
+            keys.push(format!("lips-{}", lips(posture.lips)));
+        }
         keys.push(format!("jaw-{}", jaw(posture.jaw)));
     }
     if let Some(last) = postures.get(1) {
@@ -52,6 +56,51 @@ pub(super) fn cues(bundle: &FeatureBundle, postures: &[Posture]) -> Vec<&'static
         );
     }
     keys.iter().filter_map(|key| cue(key)).collect()
+}
+
+/// A change from one mouth to another as it is said to a client: without millimetres, which
+/// nobody feels.
+pub(super) fn felt(change: &str) -> String {
+    for (told, felt) in [
+        ("on: the folds hum", "on, a hum in your throat"),
+        ("off: the folds rest apart", "off, breath alone"),
+        ("off: breath rubs between the folds", "off, breath alone"),
+        ("off: the folds are shut", "off, the throat shut"),
+    ] {
+        if let Some(before) = change.strip_suffix(told) {
+            return format!("{before}{felt}");
+        }
+    }
+    let Some((way, length)) = change.rsplit_once(" by ") else {
+        return change.to_owned();
+    };
+    let length = length
+        .strip_suffix(" mm")
+        .and_then(|it| it.parse::<u32>().ok());
+    match length {
+        Some(..=3) => format!("{way}, a little"),
+        Some(4..=9) => format!("{way}, clearly"),
+        Some(_) => format!("{way}, a long way"),
+        None => change.to_owned(),
+    }
+}
+
+/// Where the body of the tongue lies for a vowel that comes near nothing.
+fn lies(bundle: &FeatureBundle, posture: &Posture) -> Option<String> {
+    use crate::feature::{Backness, Height};
+    let (height, backness) = (bundle.height?, bundle.backness?);
+    let high = match height {
+        Height::Close | Height::NearClose => return None,
+        Height::CloseMid | Height::Mid | Height::OpenMid => "mid",
+        Height::NearOpen | Height::Open => "low",
+    };
+    let taught_middle = !posture.tongue.contains(TonguePart::Back);
+    let back = match backness {
+        Backness::Front | Backness::NearFront => "front",
+        Backness::Back | Backness::NearBack if !taught_middle => "back",
+        Backness::Back | Backness::NearBack | Backness::Central => "central",
+    };
+    Some(format!("tongue-{high}-{back}"))
 }
 
 /// Where the mouth closes or comes near.
@@ -106,6 +155,24 @@ mod tests {
     use super::{all, cue};
 
     #[test]
+    fn a_client_reads_no_millimetres() {
+        for (change, felt) in [
+            ("jaw: open by 2 mm", "jaw: open, a little"),
+            (
+                "tip of the tongue: back by 9 mm",
+                "tip of the tongue: back, clearly",
+            ),
+            (
+                "body of the tongue: up by 14 mm",
+                "body of the tongue: up, a long way",
+            ),
+            ("lips: further apart", "lips: further apart"),
+        ] {
+            assert_eq!(super::felt(change), felt);
+        }
+    }
+
+    #[test]
     fn every_key_has_one_cue() {
         let mut keys: Vec<&str> = all().map(|(key, _)| key).collect();
         keys.sort_unstable();
@@ -117,6 +184,8 @@ mod tests {
             "ridge-near",
             "air-sides",
             "then-jaw-closed",
+            "tongue-low-front",
+            "tongue-mid-back",
         ] {
             assert!(cue(key).is_some_and(|it| it.ends_with('.')), "{key}");
         }

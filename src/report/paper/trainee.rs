@@ -87,6 +87,15 @@ fn sets(paper: &mut Paper, marks: &[(String, Mark)]) {
     paper.table("By set", &["Set", "Right"], rows.collect());
 }
 
+/// So many of so many; a dash where nothing came up.
+fn share(wrong: usize, all: usize) -> String {
+    if all == 0 {
+        "–".to_owned()
+    } else {
+        of(wrong, all)
+    }
+}
+
 fn confused(paper: &mut Paper, counted: &Confusions) {
     let mut contrasts = counted.contrasts();
     contrasts.sort_by_key(|it| core::cmp::Reverse(it.wrong()));
@@ -101,8 +110,8 @@ fn confused(paper: &mut Paper, counted: &Confusions) {
                     text(" – "),
                     sound(it.other.as_str()),
                 ],
-                vec![text(of(it.one_as_other.wrong, it.one_as_other.of))],
-                vec![text(of(it.other_as_one.wrong, it.other_as_one.of))],
+                vec![text(share(it.one_as_other.wrong, it.one_as_other.of))],
+                vec![text(share(it.other_as_one.wrong, it.other_as_one.of))],
                 vec![text(features.join(", "))],
             ]
         })

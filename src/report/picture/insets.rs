@@ -108,7 +108,9 @@ fn teeth(
             svg.rect(class, (from.x, from.y), (to.x - from.x, to.y - from.y), 3.0);
         }
     };
+    // They stand on a lower lip that is drawn up to them.
     let edge = top - 2.0 - 0.14 * pose.aperture;
+    let edge = edge + (bottom - edge) * (2.0 * pose.labiodental - 1.0).clamp(0.0, 1.0);
     band(svg, "ap-tooth", top, edge, shown);
     if pose.labiodental < 0.5 {
         let lower = edge - pose.jaw - 0.6;
@@ -129,8 +131,8 @@ pub(crate) fn jaw(svg: &mut Svg, pose: &Pose, at: Point) {
         (table::JAW_SLIGHTLY_MOST, table::JAW_MOST),
     ];
     for (from, to) in steps {
-        let here = pose.jaw >= from - 1e-9 && pose.jaw <= to
-            || pose.jaw > to && to >= table::JAW_MOST;
+        let above = pose.jaw > from || from <= 0.0;
+        let here = above && (pose.jaw <= to || to >= table::JAW_MOST);
         let class = if here { "ap-bar" } else { "ap-bar-open" };
         svg.rect(
             class,
@@ -226,10 +228,11 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
             let out = run
                 .iter()
                 .map(|(depth, _, to)| at(side * half_arch(*depth) * to, *depth));
-            let back = run
-                .iter()
-                .rev()
-                .map(|(depth, from, _)| at(side * half_arch(*depth) * from, *depth));
+            // A little past the middle, so that the two sides meet without a seam.
+            let back = run.iter().rev().map(|(depth, from, _)| {
+                let over = if *from > 0.0 { 0.0 } else { 0.3 };
+                at(side * (half_arch(*depth) * from - over), *depth)
+            });
             let mut area: Vec<Point> = out.chain(back).collect();
             // A single row of spots still shows.
             if run.len() == 1

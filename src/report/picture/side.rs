@@ -32,10 +32,17 @@ pub(crate) fn path(of: &[Point], closed: bool, offset: Point) -> String {
 
 /// Draws what does not move with a sound, and what lies under the tongue.
 pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
+    head(svg, offset);
+    for (class, points, closed) in below(mouth) {
+        svg.path(class, &path(&points, closed, offset));
+    }
+    above(svg, mouth, offset);
+}
+
+/// Draws the flesh of the head above the mouth.
+pub(crate) fn head(svg: &mut Svg, offset: Point) {
     let at = |x: f64, y: f64| Point::new(x, y);
-    // The flesh of the head above the mouth.
-    let face = smooth(&points(&table::FACE), 4);
-    let mut upper = face.clone();
+    let mut upper = smooth(&points(&table::FACE), 4);
     upper.extend([
         at(0.6, 18.0),
         at(46.0, 16.0),
@@ -43,7 +50,13 @@ pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
         at(90.0, 47.0),
     ]);
     svg.path("ap-flesh", &path(&upper, true, offset));
-    // And below it.
+}
+
+/// What moves with the jaw and lies under the tongue: the flesh below the mouth, the space of
+/// mouth and throat, the jaw, the outline of chin and throat. Each with its class, and whether
+/// it is closed; always as many points.
+pub(crate) fn below(mouth: &Mouth) -> [(&'static str, Vec<Point>, bool); 4] {
+    let at = |x: f64, y: f64| Point::new(x, y);
     let throat = smooth(&[mouth.chin.clone(), points(&table::THROAT)].concat(), 4);
     let mut lower = throat.clone();
     lower.extend([
@@ -53,24 +66,34 @@ pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
         at(40.0, -10.0),
     ]);
     lower.extend(mouth.lower_tooth.iter().rev().skip(4).take(8));
-    svg.path("ap-flesh", &path(&lower, true, offset));
-    // The space of the mouth and the throat.
-    let roof: Vec<Point> = mouth
-        .wall
-        .iter()
-        .copied()
-        .skip_while(|it| it.x < 0.5)
-        .collect();
     let floor = mouth
         .tongue
         .get(mouth.surface.saturating_sub(1)..)
         .unwrap_or_default();
-    let mut cavity = roof.clone();
+    let mut cavity = roof(mouth);
     cavity.push(at(75.0, -68.0));
     cavity.extend(points(&table::LARYNX_FRONT));
     cavity.extend(floor.iter().rev());
     cavity.extend(mouth.lower_tooth.iter().take(3).rev());
-    svg.path("ap-air", &path(&cavity, true, offset));
+    [
+        ("ap-flesh", lower, true),
+        ("ap-air", cavity, true),
+        ("ap-bone", mouth.jaw_bone.clone(), true),
+        ("ap-edge", throat, false),
+    ]
+}
+
+/// The wall behind the front teeth.
+fn roof(mouth: &Mouth) -> Vec<Point> {
+    let wall = mouth.wall.iter().copied();
+    wall.skip_while(|it| it.x < 0.5).collect()
+}
+
+/// Draws nose and hard palate, and the outline of the face.
+pub(crate) fn above(svg: &mut Svg, mouth: &Mouth, offset: Point) {
+    let at = |x: f64, y: f64| Point::new(x, y);
+    let face = smooth(&points(&table::FACE), 4);
+    let roof = roof(mouth);
     // The nose.
     let nose_roof = smooth(&points(&table::NOSE_ROOF), 4);
     let nose_floor = smooth(&points(&table::NOSE_FLOOR), 4);
@@ -100,9 +123,7 @@ pub(crate) fn behind(svg: &mut Svg, mouth: &Mouth, offset: Point) {
     ]
     .concat();
     svg.path("ap-bone", &path(&bone, true, offset));
-    svg.path("ap-bone", &path(&mouth.jaw_bone, true, offset));
     svg.path("ap-edge", &path(&face, false, offset));
-    svg.path("ap-edge", &path(&throat, false, offset));
     svg.path("ap-thin", &path(&nose_floor, false, offset));
     svg.path("ap-thin", &path(&nose_roof, false, offset));
     let throat_wall: Vec<Point> = roof

@@ -25,28 +25,47 @@ fn poses(gestures: &[Gesture]) -> Vec<Pose> {
     poses
 }
 
-/// Draws the moving panel: a picture at rest where movement is not wanted or not known.
+/// One shape through all mouths: there, a rest, and back, so that the end is seen as long as
+/// the way.
+fn animate(
+    svg: &mut Svg,
+    mouths: &[Mouth],
+    offset: Point,
+    class: &str,
+    of: &dyn Fn(&Mouth) -> (Vec<Point>, bool),
+) {
+    let paths: Vec<String> = mouths
+        .iter()
+        .map(|mouth| {
+            let (points, closed) = of(mouth);
+            side::path(&points, closed, offset)
+        })
+        .collect();
+    let mut values: Vec<&str> = paths.iter().map(String::as_str).collect();
+    values.extend(paths.last().map(String::as_str));
+    values.extend(paths.iter().rev().map(String::as_str));
+    values.extend(paths.first().map(String::as_str));
+    let start = paths.first().map_or("", String::as_str);
+    svg.animated(class, start, &values.join(";"));
+}
+
+/// Draws the moving panel. Where movement is not wanted, and on paper, it stays away: the
+/// stills beside it show the same.
 pub(crate) fn moving(svg: &mut Svg, gestures: &[Gesture], offset: Point) {
     let mouths: Vec<Mouth> = poses(gestures).iter().map(Mouth::of).collect();
     let Some(first) = mouths.first() else { return };
-    side::behind(svg, first, offset);
     svg.open("g", &[("class", "ap-moving")]);
+    side::head(svg, offset);
+    for (number, (class, ..)) in side::below(first).into_iter().enumerate() {
+        animate(svg, &mouths, offset, class, &|mouth| {
+            let shapes = side::below(mouth).into_iter();
+            let mut shapes = shapes.map(|(_, points, closed)| (points, closed));
+            shapes.nth(number).unwrap_or_default()
+        });
+    }
+    side::above(svg, first, offset);
     let mut animate = |class: &str, of: &dyn Fn(&Mouth) -> (Vec<Point>, bool)| {
-        let paths: Vec<String> = mouths
-            .iter()
-            .map(|mouth| {
-                let (points, closed) = of(mouth);
-                side::path(&points, closed, offset)
-            })
-            .collect();
-        // There, a rest, and back, so that the end is seen as long as the way.
-        let mut values: Vec<&str> = paths.iter().map(String::as_str).collect();
-        values.extend(paths.last().map(String::as_str));
-        values.extend(paths.iter().rev().map(String::as_str));
-        values.extend(paths.first().map(String::as_str));
-        let values = values.join(";");
-        let start = paths.first().map_or("", String::as_str);
-        svg.animated(class, start, &values);
+        animate(svg, &mouths, offset, class, of);
     };
     animate("ap-tongue", &|mouth| (mouth.tongue.clone(), true));
     animate("ap-tongue-edge", &|mouth| {
@@ -60,8 +79,8 @@ pub(crate) fn moving(svg: &mut Svg, gestures: &[Gesture], offset: Point) {
     animate("ap-flesh", &|mouth| (mouth.lower_lip.clone(), true));
     animate("ap-lip", &|mouth| (mouth.lower_red.clone(), true));
     animate("ap-edge", &|mouth| (mouth.lower_lip.clone(), false));
-    svg.close("g");
     side::upper_tooth(svg, offset);
+    svg.close("g");
 }
 
 /// Draws four stills in a square of two by two, numbered.

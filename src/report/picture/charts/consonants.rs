@@ -3,7 +3,7 @@
 use super::super::count;
 use super::super::svg::Svg;
 use super::percent;
-use crate::feature::{FeatureBundle, Manner, Place, Voicing};
+use crate::feature::{FeatureBundle, Manner, Place, Places, Voicing};
 use crate::posture::geometry::Point;
 
 /// A target consonant and how it was said.
@@ -27,15 +27,10 @@ const TOP: f64 = 66.0;
 /// left and voiced right, the count, and a bar that is filled as far as they were right.
 #[must_use]
 pub fn consonants(consonants: &[Consonant]) -> String {
-    let places: Vec<Place> = Place::ALL
-        .iter()
-        .copied()
-        .filter(|place| {
-            consonants
-                .iter()
-                .any(|it| it.bundle.place.first == Some(*place))
-        })
-        .collect();
+    // Sounds of two places have a column of their own, after those of one.
+    let mut places: Vec<Places> = consonants.iter().map(|it| it.bundle.place).collect();
+    places.sort_unstable_by_key(|it| (it.second.is_some(), it.first, it.second));
+    places.dedup();
     let lateral = |bundle: &FeatureBundle| bundle.lateral;
     let mut rows: Vec<(Manner, bool)> = Vec::new();
     for manner in Manner::ALL {
@@ -59,13 +54,15 @@ pub fn consonants(consonants: &[Consonant]) -> String {
     svg.text("ap-text", Point::new(16.0, 24.0), 15.0, "start", title);
     for (column, place) in places.iter().enumerate() {
         let x = LEFT + CELL.0 * (count(column) + 0.5);
-        svg.text(
-            "ap-faint",
-            Point::new(x, TOP - 10.0),
-            11.0,
-            "middle",
-            place.name(),
-        );
+        let front = place.first.map_or("", Place::name).to_owned();
+        let names = match place.second {
+            Some(second) => vec![format!("+ {}", second.name()), front],
+            None => vec![front],
+        };
+        for (line, name) in names.iter().enumerate() {
+            let above = Point::new(x, TOP - 10.0 - 13.0 * count(line));
+            svg.text("ap-faint", above, 11.0, "middle", name);
+        }
     }
     for (row, (manner, sides)) in rows.iter().enumerate() {
         let y = TOP + CELL.1 * count(row);
@@ -89,7 +86,7 @@ pub fn consonants(consonants: &[Consonant]) -> String {
             let x = LEFT + CELL.0 * count(column);
             svg.rect("ap-grid", (x, y), CELL, 0.0);
             let here = consonants.iter().filter(|it| {
-                it.bundle.place.first == Some(*place)
+                it.bundle.place == *place
                     && it.bundle.manner == Some(*manner)
                     && lateral(&it.bundle) == *sides
             });
