@@ -89,6 +89,7 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Import(arguments) => record::import(&arguments),
         Command::Forget(arguments) => record::forget(&arguments),
         Command::Verify(arguments) => record::verify(&arguments),
+        Command::Passphrase(arguments) => record::passphrase(&arguments),
         Command::Practice(arguments) => practice::run(&arguments),
         Command::Mark(arguments) => mark::run(&arguments),
         Command::Confusions(arguments) => confusions::run(&arguments),

@@ -244,6 +244,22 @@ impl Desk {
         assert!(sent.success());
     }
 
+    /// Kills the program at a moment, and gives everything that it had written by then.
+    pub(crate) fn kill_at(&mut self, moment: Instant) -> String {
+        // The moment of the kill is what is tried: nothing is waited for.
+        while let Some(left) = moment.checked_duration_since(Instant::now()) {
+            if let Ok(bytes) = self.output.recv_timeout(left) {
+                self.raw.extend_from_slice(&bytes);
+            }
+        }
+        self.signal("KILL");
+        let _ = self.child.wait();
+        while let Ok(bytes) = self.output.recv_timeout(PATIENCE) {
+            self.raw.extend_from_slice(&bytes);
+        }
+        String::from_utf8_lossy(&self.raw).into_owned()
+    }
+
     /// Whether the terminal is as a shell wants it: lines, echo, signals.
     pub(crate) fn is_sane(&self) -> bool {
         let termios = self.master.get_termios().expect("the terminal's state");
