@@ -112,7 +112,7 @@ fn assert_refused(output: &Output, words: &[&str]) {
 fn holds(path: &Path, words: &[&str]) -> bool {
     let bytes = fs::read(path).unwrap();
     let held = |word: &&str| bytes.windows(word.len()).any(|it| it == word.as_bytes());
-    words.iter().any(|word| held(word))
+    words.iter().any(held)
 }
 
 const OPEN: [&str; 4] = ["SQLite format", "K-07", "think", "half of a line"];

@@ -82,6 +82,17 @@ impl Desk {
     }
 
     pub(crate) fn start(start: &Start<'_>) -> Self {
+        let mut command = CommandBuilder::new(PROGRAM);
+        if start.in_shell {
+            command = CommandBuilder::new("bash");
+            command.args(["--norc", "--noprofile", "-i"]);
+            command.env("PS1", "shell$ ");
+        }
+        Self::run(start, command)
+    }
+
+    /// Another program in the place of the desk: one whose prompt is the desk's.
+    pub(crate) fn run(start: &Start<'_>, mut command: CommandBuilder) -> Self {
         let size = PtySize {
             rows: start.rows,
             cols: start.columns,
@@ -89,12 +100,6 @@ impl Desk {
             pixel_height: 0,
         };
         let pair = native_pty_system().openpty(size).expect("a terminal");
-        let mut command = CommandBuilder::new(PROGRAM);
-        if start.in_shell {
-            command = CommandBuilder::new("bash");
-            command.args(["--norc", "--noprofile", "-i"]);
-            command.env("PS1", "shell$ ");
-        }
         command.env("TERM", "xterm-256color");
         command.env_remove("NO_COLOR");
         command.env("XDG_STATE_HOME", &start.state.0);
