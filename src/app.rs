@@ -18,6 +18,7 @@ mod describe;
 mod desk;
 mod explain;
 pub mod files;
+mod handout;
 mod manual;
 mod mark;
 mod mend;
@@ -26,6 +27,7 @@ mod picture;
 mod practice;
 pub mod reading;
 mod record;
+mod report;
 mod schema;
 mod serve;
 mod sheet;
@@ -85,6 +87,8 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Client(arguments) => record::client(&arguments),
         Command::Keep(arguments) => record::keep(&arguments),
         Command::Progress(arguments) => record::progress(&arguments),
+        Command::Report(arguments) => report::run(&arguments),
+        Command::Handout(arguments) => handout::run(&arguments),
         Command::Export(arguments) => record::export(&arguments),
         Command::Import(arguments) => record::import(&arguments),
         Command::Forget(arguments) => record::forget(&arguments),

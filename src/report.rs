@@ -6,6 +6,8 @@
 
 pub mod agree;
 pub mod json;
+#[cfg(feature = "papers")]
+pub mod paper;
 #[cfg(feature = "pictures")]
 pub mod picture;
 #[cfg(feature = "app")]

@@ -74,6 +74,10 @@ mod narrowings_are_as_their_manner;
 #[cfg(feature = "app")]
 mod open_formats_give_the_verdicts_of_lines;
 mod outside;
+#[cfg(feature = "app")]
+mod pages_hold_in_a_browser;
+#[cfg(feature = "app")]
+mod papers_are_whole_and_safe;
 #[cfg(feature = "pictures")]
 mod pictures_stand_alone;
 mod postures_follow_common_practice;

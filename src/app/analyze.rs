@@ -49,7 +49,7 @@ pub(super) fn run(arguments: &Analyze) -> Result<Status, Stop> {
 }
 
 /// What is found in a sheet. Further findings go here, and into the two forms below.
-struct Found {
+pub(super) struct Found {
     /// The errors of each item.
     errors: Vec<Vec<Error>>,
     /// What it shows of each pattern.
@@ -62,7 +62,7 @@ struct Found {
 }
 
 impl Found {
-    fn in_sheet(
+    pub(super) fn in_sheet(
         sheet: &Sheet,
         accent: &Accent,
         patterns: &[Pattern],
@@ -92,7 +92,12 @@ impl Found {
         ranked
     }
 
-    fn json<'a>(
+    /// The errors of each item.
+    pub(super) fn errors(&self) -> &[Vec<Error>] {
+        &self.errors
+    }
+
+    pub(super) fn json<'a>(
         &'a self,
         sheet: &'a Sheet,
         accent: &'a Accent,

@@ -1,5 +1,6 @@
 //! What can be typed after `apical`.
 
+mod papers;
 mod practice;
 mod record;
 
@@ -9,6 +10,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::finding::priority::Weights;
+pub use papers::{Handout, Paper, Reader, Report};
 pub use practice::{
     Assign, Class, Confusions, Exercises, Mark, Marks, MarksOutput, Practice, Sheet,
 };
@@ -76,6 +78,10 @@ pub enum Command {
     Keep(Keep),
     /// Show how a client goes on from session to session
     Progress(Progress),
+    /// Write a report on a sheet, a client or a trainee: HTML, Markdown or plain text
+    Report(Box<Report>),
+    /// Make a practice sheet for a sound: pictures, cues, words, pairs, sentences
+    Handout(Handout),
     /// Write records out, codes and notes left off unless asked for and agreed to
     Export(RecordExport),
     /// Take exported records in

@@ -1,8 +1,10 @@
 //! The record: clients, their sessions, how they go on, and what leaves the caseload.
 
 mod progress;
+mod session;
 
-pub(super) use progress::progress;
+pub(super) use progress::{progress, way};
+pub(super) use session::sheet_of;
 
 use std::ffi::OsStr;
 use std::io::Write as _;
@@ -279,7 +281,7 @@ pub(super) fn export(arguments: &RecordExport) -> Result<Status, Stop> {
 }
 
 /// Writes a file whole or not at all, for its owner alone.
-fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let folder = path.parent().filter(|it| !it.as_os_str().is_empty());
     let mut beside = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
     beside.write_all(bytes)?;
@@ -288,7 +290,7 @@ fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     Ok(())
 }
 
-fn written(path: &Path, error: &dyn std::fmt::Display) -> Failure {
+pub(super) fn written(path: &Path, error: &dyn std::fmt::Display) -> Failure {
     Failure::new(
         path.display().to_string(),
         format!("writing failed: {error}"),

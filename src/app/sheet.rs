@@ -44,6 +44,8 @@ pub(super) enum Cause {
     Unintelligible,
     /// Nothing was said.
     NoResponse,
+    /// It was said after a cue, which is counted apart.
+    Cued,
     /// There is no target to hold it against.
     NoTarget,
     /// A transcription cannot be read.
@@ -58,6 +60,7 @@ impl Cause {
         match self {
             Self::Unintelligible => "unintelligible",
             Self::NoResponse => "no response",
+            Self::Cued => "after a cue",
             Self::NoTarget => "no target",
             Self::Unreadable => "unreadable",
             Self::Misshapen => "misshapen row",

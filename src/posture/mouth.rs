@@ -188,7 +188,7 @@ impl Mouth {
             .collect();
         let mut touches = Vec::new();
         let mut closed_before = false;
-        for spot in spaced(&roof, 1.5) {
+        for spot in spaced(&roof, 0.6) {
             let gap = self.down_from(spot);
             // The palate is a shallow arch in front and a deep one further back.
             let depth = mouth::ARCH_DEPTH * ((spot.x + 4.0) / 26.0).clamp(0.35, 1.3);
@@ -215,6 +215,15 @@ impl Mouth {
                 from = 1.0;
             }
             touches.push(Touch { spot, from, to });
+        }
+        // The edge of what is touched is round; a closure stays closed.
+        let shares: Vec<f64> = touches.iter().map(|touch| touch.from).collect();
+        for (at, touch) in touches.iter_mut().enumerate() {
+            let around = shares.iter().skip(at.saturating_sub(2)).take(5);
+            let count = around.clone().map(|_| 1.0).sum::<f64>();
+            if touch.from > 0.0 && touch.from < 1.0 {
+                touch.from = around.sum::<f64>() / count;
+            }
         }
         touches
     }
@@ -402,20 +411,24 @@ fn epiglottis(pose: &Pose, tongue: &[Point], wall: &Wall) -> Vec<Point> {
 
 /// The stretches of the wall that the tongue touches.
 fn touching(free: &[Point], wall: &Wall) -> Vec<Vec<Point>> {
+    // Where it leaves the wall by less and over a shorter way, it is one contact: a corner.
+    const BRIDGED: (f64, f64) = (0.25, 3.0);
     let mut stretches: Vec<Vec<Point>> = Vec::new();
-    let mut open = false;
+    let mut away = f64::INFINITY;
     // From the tip to the root, so that the stretches run from front to back.
     for point in free.iter().rev() {
         let (foot, distance) = nearest(&wall.line, *point);
-        if distance <= 0.03 {
-            if !open {
-                stretches.push(Vec::new());
-            }
-            if let Some(stretch) = stretches.last_mut() {
-                stretch.push(foot);
-            }
+        if distance > 0.03 {
+            away = away.max(distance);
+            continue;
         }
-        open = distance <= 0.03;
+        let last = stretches.last().and_then(|it| it.last());
+        let near = last.is_some_and(|last| last.distance(foot) < BRIDGED.1);
+        match stretches.last_mut() {
+            Some(stretch) if near && away < BRIDGED.0 => stretch.push(foot),
+            _ => stretches.push(vec![foot]),
+        }
+        away = 0.0;
     }
     stretches.retain(|stretch| stretch.len() > 1);
     stretches

@@ -46,27 +46,35 @@ fn free(pose: &Pose) -> Vec<(Point, Point)> {
     let lean = ((radius - tip_radius) / ahead.length().max(1e-6)).clamp(-1.0, 1.0);
     let front = ahead.angle() - lean.acos().to_degrees();
     let front = front.max(behind + 20.0);
+    // Where the slope swells, it leaves the body sooner and meets the tip later, so that it
+    // stays round.
+    let long = ahead.length().max(1e-6);
+    let swell = (4.0 * (-pose.hollow).max(0.0) / long)
+        .clamp(0.0, 0.6)
+        .asin()
+        .to_degrees();
+    let (leave, meet) = (front - swell, front + swell);
     for step in 0..ON_BODY {
         let share = f64::from(step) / f64::from(ON_BODY - 1);
-        let degrees = behind + (front - behind) * share;
+        let degrees = behind + (leave - behind) * share;
         let bulge = pose.root * (0.6 - 2.0 * share).max(0.0);
         let way = Point::at_angle(degrees);
         controls.push((body + way * (radius + bulge), body));
     }
     // The slope, hollow or full.
-    let from = body + Point::at_angle(front) * radius;
-    let to = tip + Point::at_angle(front) * tip_radius;
+    let from = body + Point::at_angle(leave) * radius;
+    let to = tip + Point::at_angle(meet) * tip_radius;
     let inward = (to - from).unit().right() * -1.0;
+    let arm = from.distance(to) / 3.0;
+    let leaving = from + Point::at_angle(leave + 90.0) * arm;
+    let meeting = to - Point::at_angle(meet + 90.0) * arm;
     for step in 1..=ON_SLOPE {
         let share = f64::from(step) / f64::from(ON_SLOPE + 1);
-        // A hollow lies nearer to the tip, a swelling in the middle.
-        let profile = if pose.hollow > 0.0 {
-            (std::f64::consts::PI * share.powf(1.25)).sin()
-        } else {
-            (std::f64::consts::PI * share).sin()
-        };
+        // A hollow lies nearer to the tip.
+        let profile = (std::f64::consts::PI * share.powf(1.25)).sin();
+        let on_curve = curve([from, leaving, meeting, to], share);
         controls.push((
-            from.towards(to, share) + inward * (pose.hollow * profile),
+            on_curve + inward * (pose.hollow.max(0.0) * profile),
             body.towards(tip, share),
         ));
     }
@@ -76,10 +84,10 @@ fn free(pose: &Pose) -> Vec<(Point, Point)> {
         - (tip_radius / back.length().max(tip_radius))
             .acos()
             .to_degrees();
-    let under = if under < front { under + 360.0 } else { under };
+    let under = if under < meet { under + 360.0 } else { under };
     for step in 0..ON_TIP {
         let share = f64::from(step) / f64::from(ON_TIP - 1);
-        let way = Point::at_angle(front + (under - front) * share);
+        let way = Point::at_angle(meet + (under - meet) * share);
         controls.push((tip + way * tip_radius, tip));
     }
     // The underside, a little hollow.
@@ -105,6 +113,16 @@ fn free(pose: &Pose) -> Vec<(Point, Point)> {
         (0..STEPS).map(move |step| a.towards(b, f64::from(step) / f64::from(STEPS)))
     });
     outline.into_iter().zip(insides.chain([body])).collect()
+}
+
+/// A point on the cubic curve that four points span.
+fn curve([a, b, c, d]: [Point; 4], share: f64) -> Point {
+    let (ab, bc, cd) = (
+        a.towards(b, share),
+        b.towards(c, share),
+        c.towards(d, share),
+    );
+    ab.towards(bc, share).towards(bc.towards(cd, share), share)
 }
 
 impl Point {

@@ -114,6 +114,12 @@ enum Source {
     Pattern(&'static str, String, [String; 3]),
 }
 
+/// Whether a word, in small letters, is not put before anybody: swearing and the like.
+#[must_use]
+pub fn is_left_out(word: &str) -> bool {
+    LEFT_OUT.lines().any(|left_out| left_out == word)
+}
+
 struct Maker {
     grader: Grader,
     scale: Scale,
@@ -138,7 +144,7 @@ impl Maker {
                     && entry.rank().is_some_and(|rank| rank <= COMMONEST)
                     && word.len() >= SHORTEST
                     && word.bytes().all(|byte| byte.is_ascii_lowercase())
-                    && !LEFT_OUT.lines().any(|left_out| left_out == word);
+                    && !is_left_out(word);
                 if !fit {
                     continue;
                 }

@@ -28,6 +28,7 @@ impl Measures {
         let causes = [
             Cause::Unintelligible,
             Cause::NoResponse,
+            Cause::Cued,
             Cause::NoTarget,
             Cause::Unreadable,
             Cause::Misshapen,

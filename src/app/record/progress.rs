@@ -39,7 +39,7 @@ pub(in crate::app) fn progress(arguments: &Progress) -> Result<Status, Stop> {
 }
 
 /// The figures of some sessions.
-fn way(
+pub(in crate::app) fn way(
     caseload: &Caseload,
     sessions: Vec<Session>,
     accent: &Accent,
@@ -183,7 +183,7 @@ fn bare(text: &str) -> &str {
 }
 
 /// The nearest of the targets that count for an item; of equally near ones the first.
-fn nearest(
+pub(super) fn nearest(
     pairing: &mut Pairing,
     target: Transcription,
     accepted: &str,

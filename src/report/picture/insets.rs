@@ -184,6 +184,29 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
         left.chain(right).collect()
     };
     svg.path("ap-flesh", &line(&arch(), true));
+    // The ridge and the end of the hard roof.
+    for (depth, dashes) in [(10.5, "4 3"), (45.0, "1 3")] {
+        let wide = half_arch(depth) * 0.94;
+        let bow: Vec<Point> = (-6..=6)
+            .map(|step| {
+                let share = f64::from(step) / 6.0;
+                at(
+                    share * wide,
+                    depth
+                        + if depth < 20.0 {
+                            5.0 * share * share
+                        } else {
+                            0.0
+                        },
+                )
+            })
+            .collect();
+        svg.shape(
+            "path",
+            "ap-rule",
+            &[("d", &line(&bow, false)), ("stroke-dasharray", dashes)],
+        );
+    }
     // What is touched.
     let touches = mouth.roof(pose);
     let mut run: Vec<(f64, f64, f64)> = Vec::new();
@@ -223,29 +246,6 @@ pub(crate) fn roof(svg: &mut Svg, pose: &Pose, mouth: &Mouth, top: Point) {
         }
     }
     svg.path("ap-edge", &line(&arch(), false));
-    // The ridge and the end of the hard roof.
-    for (depth, dashes) in [(10.5, "4 3"), (45.0, "1 3")] {
-        let wide = half_arch(depth) * 0.94;
-        let bow: Vec<Point> = (-6..=6)
-            .map(|step| {
-                let share = f64::from(step) / 6.0;
-                at(
-                    share * wide,
-                    depth
-                        + if depth < 20.0 {
-                            5.0 * share * share
-                        } else {
-                            0.0
-                        },
-                )
-            })
-            .collect();
-        svg.shape(
-            "path",
-            "ap-rule",
-            &[("d", &line(&bow, false)), ("stroke-dasharray", dashes)],
-        );
-    }
     // The teeth: a row of small arches outside the arch.
     for (number, (wide, depth)) in TEETH.into_iter().enumerate() {
         for side in [-1.0, 1.0] {

@@ -284,6 +284,12 @@ impl Svg {
         self.pointer("ap-arrow", from, to);
     }
 
+    /// The head of an arrow alone, at a spot, for a shaft that ends 8 before it.
+    pub(crate) fn head(&mut self, to: Point, way: Point) {
+        let (neck, side) = (to - way * 9.0, way.right() * 5.0);
+        self.path("ap-ink", &line_of(&[to, neck + side, neck - side], true));
+    }
+
     /// An arrow of another meaning.
     pub(crate) fn pointer(&mut self, class: &str, from: Point, to: Point) {
         let way = (to - from).unit();

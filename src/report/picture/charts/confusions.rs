@@ -1,7 +1,7 @@
 //! What was said for what: a table of counts.
 
 use super::super::count;
-use super::super::svg::{Svg, number};
+use super::super::svg::Svg;
 use crate::posture::geometry::Point;
 
 /// What was said for a target, so many times.
@@ -21,7 +21,7 @@ const TOP: f64 = 88.0;
 
 /// A table with a row for each target and a column for each production, in the order in which
 /// they first come; each cell holds its count in a square that is larger the higher the count
-/// within its row. What was said as wanted stands in a ring.
+/// within its row. What was said as wanted stands in a frame.
 #[must_use]
 pub fn confusions(confusions: &[Confusion]) -> String {
     let shown = |text: &str| {
@@ -41,6 +41,11 @@ pub fn confusions(confusions: &[Confusion]) -> String {
             }
         }
     }
+    // Targets first, in their order, so that what was said as wanted lies on a slope.
+    said.sort_by_key(|text| {
+        let row = targets.iter().position(|target| target == text);
+        row.unwrap_or(usize::MAX)
+    });
     let words: Vec<String> = confusions
         .iter()
         .map(|it| match (it.target.is_empty(), it.said.is_empty()) {
@@ -102,24 +107,19 @@ pub fn confusions(confusions: &[Confusion]) -> String {
                 2.0,
             );
             if target == production {
-                let [x, y] = [middle.x, middle.y].map(number);
-                svg.shape(
-                    "circle",
-                    "ap-thin",
-                    &[("cx", &x), ("cy", &y), ("r", "17.5")],
-                );
+                svg.rect("ap-edge", (x + 1.5, y + 1.5), (CELL - 3.0, CELL - 3.0), 2.0);
             }
             let class = if full { "ap-page" } else { "ap-text" };
             let at = if full {
                 middle + Point::new(0.0, 4.5)
             } else {
-                Point::new(x + CELL - 4.0, y + CELL - 4.0)
+                Point::new(x + CELL - 5.0, y + CELL - 5.0)
             };
             let anchor = if full { "middle" } else { "end" };
             svg.text(class, at, 12.0, anchor, &times.to_string());
         }
     }
-    let note = "Square: share of its row. Ring: said as wanted.";
+    let note = "Square: share of its row. Frame: said as wanted.";
     svg.text(
         "ap-faint",
         Point::new(16.0, high - 8.0),

@@ -29,9 +29,9 @@ fn spot(bundle: &FeatureBundle) -> Point {
     let (height, back) = vowel_spot(bundle);
     let left = 70.0 + 190.0 * height;
     let rounded = if bundle.rounded == Some(true) {
-        9.0
+        14.0
     } else {
-        -9.0
+        -14.0
     };
     Point::new(
         left + (500.0 - left) * back + rounded,
@@ -83,7 +83,7 @@ pub fn vowels(shifts: &[VowelShift]) -> String {
         let (top, bottom) = (70.0 + 430.0 * back, 260.0 + 240.0 * back);
         let column = [Point::new(top, 60.0), Point::new(bottom, 350.0)];
         svg.path("ap-grid", &line(&column, false));
-        svg.text("ap-faint", Point::new(top, 48.0), 11.0, "middle", name);
+        svg.text("ap-faint", Point::new(top, 40.0), 11.0, "middle", name);
     }
     let most = shifts.iter().map(|it| it.times).max().unwrap_or(1).max(1);
     for shift in shifts.iter().filter(|it| it.wanted != it.produced) {
@@ -92,14 +92,14 @@ pub fn vowels(shifts: &[VowelShift]) -> String {
         let apart = from.distance(to);
         if apart > 30.0 {
             let thick = 1.6 + 3.0 * f64::from(shift.times) / f64::from(most);
-            let shaft = line(&[from + way * 13.0, to - way * 22.0], false);
+            let shaft = line(&[from + way * 13.0, to - way * 21.0], false);
             let thick = super::super::svg::number(thick);
             svg.shape(
                 "path",
                 "ap-arrow",
                 &[("d", &shaft), ("stroke-width", &thick)],
             );
-            svg.arrow(to - way * 28.0, to - way * 13.0);
+            svg.head(to - way * 13.0, way);
         }
         let label = from.towards(to, 0.5) + way.right() * 11.0;
         svg.text(
