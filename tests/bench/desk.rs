@@ -141,7 +141,7 @@ fn latency() {
     let mut desk = Desk::start(&start);
     desk.press(&format!("target /{text}/\r"));
     desk.shows("heard>");
-    let mut said = |name: &str, times: [f64; 2]| {
+    let said = |name: &str, times: [f64; 2]| {
         println!(
             "keystroke to screen, {name}: median {:.2} ms, p95 {:.2} ms (aim: p95 at most \
              1 ms; a screen is drawn every 16.7 ms) = {:.2} × and {:.2} × the line editor \
