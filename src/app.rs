@@ -100,6 +100,7 @@ fn dispatch(command: Command) -> Result<Status, Stop> {
         Command::Import(arguments) => record::import(&arguments),
         Command::Forget(arguments) => record::forget(&arguments),
         Command::Verify(arguments) => record::verify(&arguments),
+        Command::Passphrase(arguments) => record::passphrase(&arguments),
         Command::Practice(arguments) => practice::run(&arguments),
         Command::Mark(arguments) => mark::run(&arguments),
         Command::Confusions(arguments) => confusions::run(&arguments),
@@ -197,7 +198,20 @@ impl From<io::Error> for Stop {
 /// to do.
 fn complain(failure: &Failure) {
     let words = text::line::visible_lines(&failure.to_string());
-    let _ = writeln!(anstream::stderr(), "apical: {words}");
+    let mut page = format!("apical: {words}\n");
+    if io::stderr().is_terminal() {
+        // Read by a person: no word is broken at the edge of the screen.
+        let size = terminal_size::terminal_size_of(io::stderr());
+        let columns = size.map_or(80, |(columns, _)| usize::from(columns.0));
+        let lines = std::mem::take(&mut page);
+        for line in lines.lines() {
+            let text = line.trim_start();
+            let indent = line.len() - text.len();
+            let style = anstyle::Style::new();
+            text::push_hanging(&mut page, indent, "", style, 0, text, columns);
+        }
+    }
+    let _ = anstream::stderr().write_all(page.as_bytes());
 }
 
 /// Where a record came from.

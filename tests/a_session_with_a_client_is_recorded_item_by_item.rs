@@ -677,3 +677,48 @@ fn a_session_on_a_screen_that_changes_its_size() {
     let prompts = prompts.iter().filter(|row| row.starts_with(" heard>"));
     assert_eq!(prompts.count(), 1);
 }
+
+#[test]
+fn after_the_last_item_a_command_is_not_written_into_it() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.begun();
+    desk.press("sInk\r==zIks\r");
+    desk.shows("every item is done");
+    desk.line_is("", 0);
+    desk.press(":close\r");
+    desk.shows("th closed, 0 items open");
+    assert_eq!(case.items(0)[3].production.as_deref(), Some("zɪks"));
+}
+
+#[test]
+fn keys_lead_on_from_what_is_laid_ready() {
+    let case = Case::new(Hat::Elective);
+    let mut desk = case.begun();
+    desk.press("sInk\rtitS@\r");
+    desk.shows("item 3 of 4");
+    desk.press("<");
+    desk.line_is("titʃə", 5);
+    desk.press("<");
+    desk.line_is("sɪnk", 4);
+    desk.press(">");
+    desk.line_is("titʃə", 5);
+    // What leads on changes nothing; what is changed is not left by such a key.
+    desk.press("\x7f<");
+    desk.line_is("titʃ<", 5);
+    assert_eq!(case.items(0)[1].production.as_deref(), Some("titʃə"));
+}
+
+#[test]
+fn stress_is_judged_where_it_is_marked() {
+    let case = Case::new(Hat::Elective);
+    let output = case.script(
+        &["--client", "K-07", "--words", "th.txt"],
+        ":go teacher\ntit͡ʃɚ\n:close\nlist th.txt\n:go teacher\ntiˈt͡ʃɚ\n:close\n\
+         progress\n",
+    );
+    assert_eq!(text(&output.stderr), "");
+    let page = text(&output.stdout);
+    assert!(page.contains("teacher  tit͡ʃɚ  as the target"), "{page}");
+    assert!(page.contains("primary stress"), "{page}");
+    assert!(page.contains("last 0/1 (0 %), all 1/2 (50 %)"), "{page}");
+}

@@ -11,11 +11,14 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use apical::app::caseload::Caseload;
-use apical::record::Client;
+use apical::record::{Client, Item, Outcome, SessionKind};
 
-use crate::terminal::Folder;
+use crate::terminal::{Desk, Folder, Start};
 
 const ROWS: usize = 24;
+
+/// What a caseload is encrypted with.
+const SECRET: &str = "seven quiet otters";
 
 fn kills() -> u32 {
     let said = std::env::var("APICAL_KILLS").ok();
@@ -42,6 +45,7 @@ fn start(folder: &Path, arguments: &[&str], script: &str) -> Child {
         .current_dir(folder)
         .env("APICAL_CASELOAD", folder.join("caseload.sqlite"))
         .env("XDG_STATE_HOME", folder)
+        .env("APICAL_NEW_PASSPHRASE", SECRET)
         .env("NO_COLOR", "1")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -185,4 +189,225 @@ fn a_caseload_has_every_session_that_was_accepted() {
         kills()
     );
     assert!(there < kills() as usize, "the moments come after the work");
+}
+
+/// Words of a session on the desk that is killed.
+const WORDS: usize = 10;
+
+/// What is pressed for a word, in the first pass or in the second, and what that records.
+fn pressed(word: usize, pass: u32) -> (&'static str, Option<&'static str>) {
+    let answers = [
+        ("tINk", Some("tɪŋk")),
+        ("=", Some("θɪŋk")),
+        ("-", None),
+        ("sInk", Some("sɪnk")),
+        ("fINk", Some("fɪŋk")),
+    ];
+    answers[(word + pass as usize) % answers.len()]
+}
+
+/// What a session on the desk is told in the end, after the two passes.
+const HALF: (&str, &str) = (":note half of a th", "note");
+
+#[test]
+fn a_session_on_a_terminal_has_every_item_that_was_accepted() {
+    let folder = Folder::new();
+    let path = folder.0.join("caseload.sqlite");
+    let mut caseload = Caseload::open(&path, None).unwrap();
+    let client = Client {
+        code: "K-07".to_owned(),
+        accent: "en-US".to_owned(),
+        opened: "2026-03-02T09:00:00Z".to_owned(),
+        ..Client::default()
+    };
+    caseload.keep_client(&client).unwrap();
+    drop(caseload);
+    let rows = (0..WORDS).map(|word| format!("word-{word}\t/θɪŋk/\n"));
+    let list = "word\ttarget\n".to_owned() + &rows.collect::<String>();
+    folder.file("list.tsv", list.as_bytes());
+    let place = path.to_str().expect("a plain path").to_owned();
+    let begin = || {
+        let mut desk = Desk::start(&Start {
+            rows: 24,
+            columns: 80,
+            state: &folder,
+            environment: &[("APICAL_CASELOAD", &place), ("NO_COLOR", "1")],
+            in_shell: false,
+        });
+        desk.press("with K-07\r");
+        desk.shows("accent modification");
+        desk.press("list list.tsv\r");
+        desk.shows(&format!("item 1 of {WORDS}"));
+        desk
+    };
+    // All keys at once, as fast as the desk can take them.
+    let mut keys = String::new();
+    for pass in [1, 2] {
+        for word in 0..WORDS {
+            let (key, _) = pressed(word, pass);
+            keys.push_str(key);
+            if key.len() > 1 {
+                keys.push('\r');
+            }
+        }
+        if pass == 1 {
+            keys.push_str(":blind\r");
+        }
+    }
+    keys.push_str(HALF.0);
+    let mut whole = Duration::ZERO;
+    for _ in 0..3 {
+        let mut desk = begin();
+        let began = Instant::now();
+        desk.press(&keys);
+        desk.shows(HALF.1);
+        desk.until("the last keys", |screen| screen.line() == HALF.0);
+        whole = whole.max(began.elapsed());
+    }
+    let mut moments = Moments(11);
+    let (mut midway, mut second, mut drafts) = (0, 0, 0);
+    for number in 0..kills() {
+        let mut desk = begin();
+        let began = Instant::now();
+        desk.press(&keys);
+        let said = desk.kill_at(began + moments.next(whole));
+        let caseload = Caseload::open(&path, None).unwrap();
+        assert_eq!(caseload.verify().unwrap(), [""; 0], "kill {number}");
+        let sessions = caseload.sessions("K-07").unwrap();
+        let session = sessions.last().expect("the session").id;
+        assert_eq!(sessions.last().unwrap().kind, SessionKind::List);
+        let items = caseload.items(session).unwrap();
+        // The next item is shown when the last one is on the disk.
+        let blind = said.contains("second pass: the first is hidden");
+        let shown = |part: &str, pass: &str| {
+            let is_shown = |at: &usize| {
+                part.contains(&format!("item {} of {WORDS}  word-{at}{pass}", at + 1))
+            };
+            (0..WORDS).rev().find(is_shown).unwrap_or(0)
+        };
+        let accepted = if said.contains("the second pass is done") {
+            2 * WORDS
+        } else if blind {
+            WORDS + shown(&said, "  second pass")
+        } else {
+            shown(&said, "")
+        };
+        assert!(
+            items.len() == accepted || items.len() == accepted + 1,
+            "kill {number}: {accepted} accepted, {} there",
+            items.len()
+        );
+        let mut there: Vec<&Item> = items.iter().collect();
+        there.sort_by_key(|item| (item.pass, item.position));
+        for (at, item) in there.iter().enumerate() {
+            let (word, pass) = (at % WORDS, if at < WORDS { 1 } else { 2 });
+            let (_, expected) = pressed(word, pass);
+            assert_eq!(item.position as usize, word + 1, "kill {number}");
+            assert_eq!((item.pass, item.attempt), (pass, 1));
+            assert_eq!(item.production.as_deref(), expected, "kill {number}");
+            let outcome = if expected.is_some() {
+                Outcome::Said
+            } else {
+                Outcome::NoResponse
+            };
+            assert_eq!(item.outcome, outcome);
+        }
+        // What was being typed is a beginning of what was typed, of an item that waits.
+        let left = caseload.unfinished(session).unwrap();
+        assert!(left.len() <= 1, "kill {number}: {left:?}");
+        for draft in &left {
+            let taken = there
+                .iter()
+                .any(|item| (item.position, item.pass) == (draft.position, draft.pass));
+            let typed = if items.len() == 2 * WORDS {
+                HALF.0
+            } else if draft.text.starts_with(':') {
+                ":blind"
+            } else {
+                assert!(!taken, "kill {number}: {draft:?} is recorded already");
+                pressed(draft.position as usize - 1, draft.pass)
+                    .1
+                    .unwrap_or("")
+            };
+            assert!(typed.starts_with(&draft.text), "kill {number}: {draft:?}");
+            drafts += 1;
+        }
+        midway += u32::from(!items.is_empty() && items.len() < 2 * WORDS);
+        second += u32::from(items.len() > WORDS && items.len() < 2 * WORDS);
+    }
+    println!(
+        "session: {} kills, {midway} of them between two items, {second} in the second pass, \
+         {drafts} with a text half typed",
+        kills()
+    );
+    assert!(midway > 0, "the moments miss the work");
+}
+
+#[cfg(feature = "encryption")]
+#[test]
+fn a_caseload_that_is_being_encrypted_is_whole() {
+    let folder = Folder::new();
+    let path = folder.0.join("caseload.sqlite");
+    let mut caseload = Caseload::open(&path, None).unwrap();
+    let client = Client {
+        code: "K-07".to_owned(),
+        accent: "en-US".to_owned(),
+        opened: "2026-03-02T09:00:00Z".to_owned(),
+        ..Client::default()
+    };
+    caseload.keep_client(&client).unwrap();
+    let session = caseload
+        .begin("K-07", SessionKind::List, "first", "2026-03-02T09:00:00Z")
+        .unwrap();
+    let items: Vec<Item> = (1..=400)
+        .map(|position| Item {
+            position,
+            word: format!("word-{position}"),
+            production: Some(production(position as usize % 8)),
+            attempt: 1,
+            pass: 1,
+            ..Item::default()
+        })
+        .collect();
+    caseload.record_all(session, &items).unwrap();
+    drop(caseload);
+    let plain = std::fs::read(&path).unwrap();
+    let run = |_| {
+        std::fs::write(&path, &plain).expect("a fresh caseload");
+        start(&folder.0, &["passphrase", "set"], "")
+    };
+    let whole = whole_run(run);
+    let mut moments = Moments(5);
+    let (mut sealed, mut halves) = (0, 0);
+    // Each run makes a key of the passphrase several times over, and that is meant to be slow.
+    let kills = kills() / 6;
+    for number in 0..kills {
+        let child = run(0);
+        kill_at(child, Instant::now() + moments.next(whole));
+        let is_plain = std::fs::read(&path)
+            .unwrap()
+            .starts_with(b"SQLite format 3");
+        let passphrase = (!is_plain).then_some(SECRET);
+        let caseload = Caseload::open(&path, passphrase)
+            .unwrap_or_else(|failure| panic!("kill {number}: {failure}"));
+        assert_eq!(caseload.items(session).unwrap(), items, "kill {number}");
+        assert_eq!(caseload.verify().unwrap(), [""; 0], "kill {number}");
+        drop(caseload);
+        sealed += u32::from(!is_plain);
+        let beside = std::fs::read_dir(&folder.0).unwrap();
+        halves += beside
+            .filter(|it| {
+                let name = it.as_ref().unwrap().file_name();
+                name.to_string_lossy().ends_with(".new")
+            })
+            .count();
+    }
+    println!(
+        "encryption: {kills} kills, {sealed} of them after it was in force, {halves} left a \
+         half beside it"
+    );
+    // What was left is cleared away by the next run.
+    let output = run(0).wait_with_output().expect("it ends");
+    assert!(output.status.success(), "{output:?}");
+    assert_eq!(std::fs::read_dir(&folder.0).unwrap().count(), 1);
 }

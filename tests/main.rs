@@ -14,6 +14,8 @@
     reason = "a test that panics has found something"
 )]
 
+#[cfg(all(unix, feature = "encryption"))]
+mod a_caseload_is_encrypted_and_opened_again;
 #[cfg(feature = "app")]
 mod a_caseload_keeps_every_item_once;
 #[cfg(all(unix, feature = "app"))]

@@ -82,6 +82,17 @@ impl Desk {
     }
 
     pub(crate) fn start(start: &Start<'_>) -> Self {
+        let mut command = CommandBuilder::new(PROGRAM);
+        if start.in_shell {
+            command = CommandBuilder::new("bash");
+            command.args(["--norc", "--noprofile", "-i"]);
+            command.env("PS1", "shell$ ");
+        }
+        Self::run(start, command)
+    }
+
+    /// Another program in the place of the desk: one whose prompt is the desk's.
+    pub(crate) fn run(start: &Start<'_>, mut command: CommandBuilder) -> Self {
         let size = PtySize {
             rows: start.rows,
             cols: start.columns,
@@ -89,12 +100,6 @@ impl Desk {
             pixel_height: 0,
         };
         let pair = native_pty_system().openpty(size).expect("a terminal");
-        let mut command = CommandBuilder::new(PROGRAM);
-        if start.in_shell {
-            command = CommandBuilder::new("bash");
-            command.args(["--norc", "--noprofile", "-i"]);
-            command.env("PS1", "shell$ ");
-        }
         command.env("TERM", "xterm-256color");
         command.env_remove("NO_COLOR");
         command.env("XDG_STATE_HOME", &start.state.0);
@@ -242,6 +247,22 @@ impl Desk {
             .status()
             .expect("kill");
         assert!(sent.success());
+    }
+
+    /// Kills the program at a moment, and gives everything that it had written by then.
+    pub(crate) fn kill_at(&mut self, moment: Instant) -> String {
+        // The moment of the kill is what is tried: nothing is waited for.
+        while let Some(left) = moment.checked_duration_since(Instant::now()) {
+            if let Ok(bytes) = self.output.recv_timeout(left) {
+                self.raw.extend_from_slice(&bytes);
+            }
+        }
+        self.signal("KILL");
+        let _ = self.child.wait();
+        while let Ok(bytes) = self.output.recv_timeout(PATIENCE) {
+            self.raw.extend_from_slice(&bytes);
+        }
+        String::from_utf8_lossy(&self.raw).into_owned()
     }
 
     /// Whether the terminal is as a shell wants it: lines, echo, signals.

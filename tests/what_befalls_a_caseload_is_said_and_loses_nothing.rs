@@ -119,6 +119,61 @@ fn a_file_that_cannot_grow() {
     );
 }
 
+#[test]
+fn a_session_on_a_disk_that_becomes_full() {
+    let folder = Folder::new();
+    let path = filled(&folder);
+    let words: Vec<String> = (1..=600).map(|number| format!("w{number}\n")).collect();
+    folder.file("words.txt", words.concat().as_bytes());
+    let run = |script: &str, blocks: Option<u64>| {
+        let script = folder.file("script", script.as_bytes());
+        let limit = blocks.map_or(String::new(), |it| format!("ulimit -f {it};"));
+        let shell = format!("trap '' XFSZ; {limit} exec \"$0\" < \"$1\"");
+        Command::new("sh")
+            .args(["-c", &shell, env!("CARGO_BIN_EXE_apical"), &script])
+            .current_dir(&folder.0)
+            .env("APICAL_CASELOAD", &path)
+            .env("NO_COLOR", "1")
+            .output()
+            .expect("a shell")
+    };
+    let begun = run("with K-07\nlist words.txt\n:close\n", None);
+    assert!(begun.status.success(), "{begun:?}");
+    let said = |number: usize| format!("t{}", "a".repeat(number % 9 + 1));
+    let lines: String = (1..=600).map(|number| said(number) + "\n").collect();
+    let room = fs::metadata(&path).unwrap().len() / 512 + 48;
+    let full = run(&format!("with K-07\nresume\n{lines}"), Some(room));
+    assert_says(&full, &["caseload.sqlite", "make room on the disk"]);
+    let page = String::from_utf8_lossy(&full.stdout).into_owned();
+    let accepted = (1..=600)
+        .take_while(|number| {
+            let row = format!("w{number}  {}", said(*number));
+            page.lines().any(|line| line == row)
+        })
+        .count();
+    assert!(
+        (10..600).contains(&accepted),
+        "{accepted} until the disk is full"
+    );
+    let caseload = Caseload::open(&path, None).unwrap();
+    let session = caseload.sessions("K-07").unwrap()[1].id;
+    let there: Vec<String> = caseload
+        .items(session)
+        .unwrap()
+        .into_iter()
+        .filter_map(|item| item.production)
+        .collect();
+    let expected: Vec<String> = (1..=accepted).map(said).collect();
+    assert_eq!(there, expected, "every accepted item, once");
+    assert_eq!(caseload.verify().unwrap(), [""; 0]);
+    drop(caseload);
+    // With room again it goes on where it was.
+    let more = run("with K-07\nresume\nta\n", None);
+    assert!(more.status.success(), "{more:?}");
+    let caseload = Caseload::open(&path, None).unwrap();
+    assert_eq!(caseload.items(session).unwrap().len(), accepted + 1);
+}
+
 /// Runs the program as somebody whom permissions hold back: the superuser they do not.
 fn as_somebody(folder: &Folder, path: &Path, arguments: &[&str]) -> Output {
     const NOBODY: u32 = 65_534;
@@ -145,6 +200,11 @@ fn a_file_or_a_folder_that_may_not_be_written() {
     let keep = ["keep", &sheet, "--client", "K-07"];
     mode(&path, 0o400);
     let refused = as_somebody(&folder, &path, &keep);
+    assert_says(&refused, &["caseload.sqlite", "readonly", "permissions"]);
+    // A session on the desk that could not be recorded does not begin.
+    let words = folder.file("words.txt", b"think\n");
+    let began = ["--client", "K-07", "--words", &words];
+    let refused = as_somebody(&folder, &path, &began);
     assert_says(&refused, &["caseload.sqlite", "readonly", "permissions"]);
     let read = as_somebody(&folder, &path, &["clients"]);
     assert!(read.status.success(), "it can still be read: {read:?}");

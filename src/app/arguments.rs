@@ -17,8 +17,8 @@ pub use practice::{
     Assign, Class, Confusions, Exercises, Mark, Marks, MarksOutput, Practice, Sheet,
 };
 pub use record::{
-    Answer, ClientChange, Clients, Forget, Hat, Import, Keep, Kept, Progress,
-    RecordExport, Verify,
+    Answer, ClientChange, Clients, Forget, Hat, Import, Keep, Kept, Passphrase,
+    PassphraseChange, Progress, RecordExport, Verify,
 };
 
 /// Read a transcription, say what each sound is, set a production against its target.
@@ -98,6 +98,8 @@ pub enum Command {
     Forget(Forget),
     /// Look the caseload through for damage
     Verify(Verify),
+    /// Encrypt the caseload, change its passphrase, or take the encryption off
+    Passphrase(Passphrase),
     /// Practise transcription: a course of exercises, every answer marked at once
     Practice(Practice),
     /// Mark answer sheets: a table of answers in, their marks out

@@ -7,9 +7,11 @@
 mod plan;
 mod rows;
 mod schema;
+mod secret;
 mod transfer;
 mod upkeep;
 
+pub use secret::Sealed;
 pub use transfer::{Export, ExportedClient, Imported};
 pub use upkeep::Forgotten;
 
@@ -70,6 +72,13 @@ impl Caseload {
     #[cfg(feature = "encryption")]
     fn unlock(&self, passphrase: Option<&str>) -> Answer<()> {
         if let Some(passphrase) = passphrase {
+            if secret::is_plain(&self.path) {
+                return Err(Failure::new(
+                    self.path.display().to_string(),
+                    "a passphrase is given, and the caseload is not encrypted",
+                    "leave `APICAL_PASSPHRASE` unset; `apical passphrase set` encrypts it",
+                ));
+            }
             self.connection
                 .pragma_update(None, "key", passphrase)
                 .map_err(|error| self.failed(&error))?;
@@ -81,11 +90,7 @@ impl Caseload {
     fn unlock(&self, passphrase: Option<&str>) -> Answer<()> {
         match passphrase {
             None => Ok(()),
-            Some(_) => Err(Failure::new(
-                self.path.display().to_string(),
-                "this program was built without encryption",
-                "build it with `--features encryption`",
-            )),
+            Some(_) => Err(without_encryption(&self.path)),
         }
     }
 
@@ -323,6 +328,15 @@ impl Caseload {
         };
         rows().map_err(|error| self.failed(&error))
     }
+}
+
+#[cfg(not(feature = "encryption"))]
+fn without_encryption(path: &Path) -> Failure {
+    Failure::new(
+        path.display().to_string(),
+        "this program was built without encryption",
+        "build it with `--features encryption`",
+    )
 }
 
 /// Makes the file, empty, if there is none: for its owner alone from the first byte on.

@@ -15,6 +15,7 @@ use crate::feature::FeatureBundle;
 use crate::finding::difference::{self, Differences};
 use crate::finding::production::{self, Finding, Judge};
 use crate::finding::prosody::{self, Feature};
+use crate::notation::{self, ItemKind};
 use crate::posture;
 use crate::report::json;
 use crate::report::picture::Sound;
@@ -122,7 +123,17 @@ pub(super) fn brief(
             ..Record::default()
         });
         let table = pair.drawn();
-        let prosody = pair.prosody();
+        let mut prosody = pair.prosody();
+        // Who writes live leaves stress out where it is as it should be.
+        let items = pair.production.transcription().items().iter();
+        let marked = items.map(notation::Item::kind).any(|kind| {
+            matches!(kind, ItemKind::PrimaryStress | ItemKind::SecondaryStress)
+        });
+        prosody.retain(|difference| {
+            let feature = difference.feature;
+            marked
+                || !matches!(feature, Feature::PrimaryStress | Feature::SecondaryStress)
+        });
         let key = (pair.distance(), prosody.len());
         if best.as_ref().is_none_or(|(known, _)| key < *known) {
             let prosody = prosody

@@ -334,6 +334,7 @@ fn on_terminal(opening: &Opening) -> Result<Status, Stop> {
         drafts.begin(place.clone(), &initial);
         let private = desk.session.as_ref().is_some_and(Session::is_private);
         desk.fresh_row()?;
+        shared.lock().laid.clone_from(&initial);
         let typed = lines.read(&initial, private);
         let written = drafts.end();
         let typed = typed.map_err(|error| lost(&error))?;

@@ -29,10 +29,17 @@ const PLACE: &str = "APICAL_CASELOAD";
 /// machine.
 const PASSPHRASE: &str = "APICAL_PASSPHRASE";
 
+/// Holds the one that it is to have.
+const NEW_PASSPHRASE: &str = "APICAL_NEW_PASSPHRASE";
+
+#[allow(clippy::disallowed_methods, reason = "the app reads the environment")]
+fn passphrase_in(name: &str) -> Option<String> {
+    std::env::var(name).ok()
+}
+
 /// Opens the caseload that the arguments name.
 pub(super) fn open(kept: &Kept) -> Result<Caseload, Stop> {
-    #[allow(clippy::disallowed_methods, reason = "the app reads the environment")]
-    let passphrase = std::env::var(PASSPHRASE).ok();
+    let passphrase = passphrase_in(PASSPHRASE);
     let path = place(kept.caseload.as_deref()).map_err(Stop::Run)?;
     Caseload::open(&path, passphrase.as_deref()).map_err(Stop::Run)
 }
@@ -339,6 +346,72 @@ pub(super) fn forget(arguments: &Forget) -> Result<Status, Stop> {
         client.code, gone.sessions, gone.items, gone.trials
     ))?;
     Ok(Status::Good)
+}
+
+/// `apical passphrase`: encrypts the caseload, changes its passphrase, or takes the
+/// encryption off.
+pub(super) fn passphrase(arguments: &arguments::Passphrase) -> Result<Status, Stop> {
+    let path = place(arguments.kept.caseload.as_deref()).map_err(Stop::Run)?;
+    let present = passphrase_in(PASSPHRASE);
+    let new = match arguments.change {
+        arguments::PassphraseChange::Set => Some(new_passphrase()?),
+        arguments::PassphraseChange::Remove => None,
+    };
+    let sealed = Caseload::seal(&path, present.as_deref(), new.as_deref());
+    let sealed = sealed.map_err(Stop::Run)?;
+    let shown = |paths: &[PathBuf]| -> Vec<String> {
+        paths.iter().map(|it| it.display().to_string()).collect()
+    };
+    let path = path.display().to_string();
+    let plain = shown(&sealed.plain_copies);
+    let older = shown(&sealed.older_copies);
+    let mut answers = Answers::new(&arguments.output);
+    match answers.format {
+        Format::Json => answers.object(&json::Sealed {
+            version: crate::report::json::VERSION,
+            caseload: &path,
+            encrypted: sealed.encrypted,
+            plain_copies: &plain,
+            older_copies: &older,
+        })?,
+        Format::Text => answers.page(&drawn::sealed(
+            &path,
+            sealed.encrypted,
+            &plain,
+            &older,
+            answers.columns,
+        ))?,
+    }
+    Ok(Status::Good)
+}
+
+/// The new passphrase: from the environment, else typed twice on the terminal, unseen.
+fn new_passphrase() -> Result<String, Stop> {
+    use std::io::IsTerminal as _;
+    if let Some(new) = passphrase_in(NEW_PASSPHRASE) {
+        return Ok(new);
+    }
+    let refused = |reason: String, remedy: &str| {
+        Stop::Run(Failure::new("the new passphrase", reason, remedy))
+    };
+    if !std::io::stdin().is_terminal() {
+        return Err(refused(
+            "is not given".to_owned(),
+            "put it into `APICAL_NEW_PASSPHRASE`, or type it on a terminal",
+        ));
+    }
+    let ask = |words: &str| {
+        rpassword::prompt_password(words)
+            .map_err(|error| refused(error.to_string(), "try again"))
+    };
+    let new = ask("new passphrase (it is not shown): ")?;
+    if ask("once more: ")? != new {
+        return Err(refused(
+            "was typed differently the second time".to_owned(),
+            "try again; nothing was changed",
+        ));
+    }
+    Ok(new)
 }
 
 /// `apical verify`: looks the caseload through.

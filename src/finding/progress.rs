@@ -7,8 +7,10 @@ use std::collections::BTreeMap;
 
 use super::item::Item;
 use super::pattern::{self, Pattern};
+use super::prosody::{self, Feature};
 use crate::alignment::Kind;
 use crate::record::Session;
+use crate::syllable::Stress;
 
 /// So many right of so many.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -145,7 +147,7 @@ impl Tried {
         let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
         Self {
             key: String::new(),
-            right: item.is_right(),
+            right: is_right(item),
             sounds: columns
                 .map(|column| {
                     let right = matches!(column.kind, Kind::Match | Kind::Allophone);
@@ -164,6 +166,18 @@ impl Tried {
                 .collect(),
         }
     }
+}
+
+/// Whether a word is right throughout. Who writes live leaves stress out where it is as it
+/// should be: a production without any mark of it says nothing about stress.
+fn is_right(item: &Item) -> bool {
+    let sites = &item.production.sites;
+    let marked = sites.iter().any(|site| site.stress != Stress::Unmarked);
+    let counts = |difference: &&prosody::Difference| {
+        let feature = difference.feature;
+        marked || !matches!(feature, Feature::PrimaryStress | Feature::SecondaryStress)
+    };
+    item.has_right_sounds() && item.prosody.iter().find(counts).is_none()
 }
 
 /// What was said in a session, as far as it is counted.

@@ -181,6 +181,30 @@ pub struct Forget {
     pub kept: Kept,
 }
 
+/// Arguments of `passphrase`.
+#[derive(Debug, Args)]
+pub struct Passphrase {
+    /// What to do with it
+    #[arg(value_enum)]
+    pub change: PassphraseChange,
+    /// Which caseload.
+    #[command(flatten)]
+    pub kept: Kept,
+    /// How the answer is written.
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// What to do with a caseload's passphrase.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PassphraseChange {
+    /// Encrypt the caseload, or change its passphrase: the new one is read from
+    /// `APICAL_NEW_PASSPHRASE`, else asked for
+    Set,
+    /// Take the encryption off
+    Remove,
+}
+
 /// Arguments of `verify`.
 #[derive(Debug, Args)]
 pub struct Verify {

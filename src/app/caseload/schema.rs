@@ -174,7 +174,7 @@ impl Caseload {
         copied.map(|_| ())
     }
 
-    fn number(&self, pragma: &str) -> Answer<i32> {
+    pub(super) fn number(&self, pragma: &str) -> Answer<i32> {
         self.connection
             .pragma_query_value(None, pragma, |row| row.get(0))
             .map_err(|error| self.failed(&error))

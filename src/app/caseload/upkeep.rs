@@ -83,7 +83,7 @@ impl Caseload {
             )?,
         };
         // First what cannot be found again from the client's code, should we be stopped.
-        for copy in copies(&self.path) {
+        for copy in beside(&self.path) {
             std::fs::remove_file(&copy).map_err(|error| {
                 Failure::new(
                     copy.display().to_string(),
@@ -101,9 +101,27 @@ impl Caseload {
     }
 }
 
-/// The copies of older forms that lie beside a caseload, oldest form first, and what is left
-/// of one that was not finished.
+/// The copies of older forms that lie beside a caseload, oldest form first.
 pub(super) fn copies(path: &Path) -> Vec<PathBuf> {
+    let mut copies = beside(path);
+    copies.retain(|copy| !is_unfinished(copy));
+    copies
+}
+
+/// What is left beside it of copies that were not finished.
+pub(super) fn unfinished(path: &Path) -> Vec<PathBuf> {
+    let mut left = beside(path);
+    left.retain(|copy| is_unfinished(copy));
+    left
+}
+
+/// Such a copy ends in `.new`; its own journal may lie beside it.
+fn is_unfinished(copy: &Path) -> bool {
+    let ending = copy.extension().unwrap_or_default().to_string_lossy();
+    ending.starts_with("new")
+}
+
+fn beside(path: &Path) -> Vec<PathBuf> {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let start = format!("{name}.form-");
     let folder = path.parent().filter(|it| !it.as_os_str().is_empty());

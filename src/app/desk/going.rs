@@ -159,7 +159,15 @@ impl Desk {
                  back"
             )),
         }?;
-        self.begin_item();
+        // The last item stands there still, but what was said of it is not laid ready: the
+        // next thing to type is a command.
+        if self
+            .session
+            .as_ref()
+            .is_some_and(|it| it.next_open(0).is_some())
+        {
+            self.begin_item();
+        }
         Ok(())
     }
 

@@ -109,6 +109,10 @@ const EMPTY_LINE: &[(char, Leave)] = &[
     ('!', Leave::Unsure),
 ];
 
+/// Those of them that begin no sign of a transcription: they lead on from what was laid
+/// ready too, until it is changed.
+const UNTOUCHED: &str = "<>+*,";
+
 /// Keys that judge a trial while trials are counted.
 const TALLY: &[(char, Leave)] = &[
     ('1', Leave::Count(TrialMark::Right)),
@@ -204,7 +208,8 @@ fn typed(live: &mut Live, event: &Event, listed: bool) -> Option<Cmd> {
             return then(live, action);
         }
     }
-    if live.in_session && live.line.is_empty() {
+    let untouched = live.line == live.laid && UNTOUCHED.contains(*key);
+    if live.in_session && (live.line.is_empty() || untouched) {
         let mut one = [0; 4];
         if let Some(leave) = on_empty_line(key.encode_utf8(&mut one), live.in_tally) {
             live.leave = Some(leave);

@@ -235,6 +235,8 @@ pub(super) struct Live {
     pub(super) in_session: bool,
     /// Whether trials are counted, so that digits judge.
     pub(super) in_tally: bool,
+    /// What the line began with.
+    pub(super) laid: String,
     /// Rows above the line, before the target.
     pub(super) header: Vec<String>,
     /// What was intended.

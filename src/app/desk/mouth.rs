@@ -6,6 +6,7 @@ use super::{Desk, Next, Said, columns, say, screen_rows};
 use crate::app::compare::pictured;
 use crate::app::{Failure, Status, Stop};
 use crate::report::picture::dots::Grain;
+use crate::report::text::line::visible;
 use crate::report::text::picture;
 
 /// The widest picture, in cells; it is half as high.
@@ -63,9 +64,12 @@ impl Desk {
                 "the first one again"
             };
             let (number, all) = (at + 1, found.len());
+            // Beside a picture that has carried its title off the screen.
             let _ = writeln!(
                 page,
-                "  {number} of {all} differences; the same key draws {next}"
+                "  {}, not {}: {number} of {all} differences; the same key draws {next}",
+                visible(&wanted.text),
+                visible(&heard.text)
             );
         }
         say(&page)?;

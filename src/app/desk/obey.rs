@@ -427,6 +427,13 @@ fn program(line: Vec<OsString>) -> Result<Next, Stop> {
             )));
         }
     }
+    if matches!(command, Command::Passphrase(_)) {
+        return Err(Stop::Run(Failure::new(
+            "passphrase",
+            "the desk may have the caseload open, and it is written anew",
+            "leave the desk, then: apical passphrase set",
+        )));
+    }
     if let Some(name) = reads_standard_input(&command) {
         return Err(Stop::Run(Failure::new(
             name,

@@ -9,6 +9,8 @@ use super::kept::SILENCE;
 use crate::app::Failure;
 use crate::notation::Transcription;
 use crate::record::{Hat, Planned, TrialMark};
+use crate::report::text::padded;
+use crate::text::width;
 
 /// What the session is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -464,6 +466,11 @@ impl Session {
     /// The rows, one line each.
     pub(super) fn rows(&self) -> String {
         let mut page = String::new();
+        let widest = |field: &Field| {
+            let all = (0..self.len()).map(|at| width(&self.items.get(at, field)));
+            all.max().unwrap_or(0)
+        };
+        let (words, targets) = (widest(&Field::Word), widest(&Field::Target));
         let blind = self.pass == Pass::Blind;
         for at in 0..self.len() {
             let get = |field: Field| self.items.get(at, &field);
@@ -491,8 +498,8 @@ impl Session {
             } else {
                 state.join("  ")
             };
-            let word = get(Field::Word);
-            let target = get(Field::Target);
+            let word = padded(&get(Field::Word), words);
+            let target = padded(&get(Field::Target), targets);
             let _ = writeln!(page, "{here}{:>3}  {word}  {target}  {state}", at + 1);
         }
         page

@@ -83,6 +83,21 @@ pub struct Verified<'a> {
     pub faults: &'a [String],
 }
 
+/// What `passphrase` writes.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Sealed<'a> {
+    /// Always [`VERSION`].
+    pub version: u32,
+    /// The caseload's file.
+    pub caseload: &'a str,
+    /// Whether it is encrypted now.
+    pub encrypted: bool,
+    /// Copies beside it that anybody can read who gets at them.
+    pub plain_copies: &'a [String],
+    /// Copies beside it that only the passphrase of before opens.
+    pub older_copies: &'a [String],
+}
+
 /// What `progress` writes.
 #[derive(Clone, Debug, Serialize)]
 pub struct Progress<'a> {

@@ -142,6 +142,49 @@ pub fn verified(path: &str, faults: &[String]) -> String {
     page
 }
 
+/// That a caseload was encrypted, or is no longer, and what that leaves to do.
+#[must_use]
+pub fn sealed(
+    path: &str,
+    encrypted: bool,
+    plain: &[String],
+    older: &[String],
+    columns: usize,
+) -> String {
+    let mut page = String::new();
+    let mut told = |words: &str| {
+        push_hanging(&mut page, 0, "", Style::new(), 0, words, columns);
+    };
+    if encrypted {
+        told(&format!(
+            "{path}: encrypted. The passphrase is kept nowhere: without it nobody opens \
+             the caseload again. Programs that have it open must be started anew."
+        ));
+    } else {
+        told(&format!(
+            "{path}: no longer encrypted. Whoever gets at the file can read it."
+        ));
+    }
+    if !plain.is_empty() {
+        told(&format!(
+            "Not encrypted, and about the same clients: {}. Remove what you do not need.",
+            plain.join(", ")
+        ));
+    }
+    if !older.is_empty() {
+        told(&format!(
+            "Opened by the passphrase of before alone: {}.",
+            older.join(", ")
+        ));
+    }
+    told(
+        "The file that was there before is overwritten; a disk may still hold parts of it \
+         elsewhere, as solid-state disks do. Backups and exports that you made yourself are \
+         as they were.",
+    );
+    page
+}
+
 /// How a client goes on.
 #[must_use]
 pub fn progress(client: &Client, way: &Way, columns: usize) -> String {

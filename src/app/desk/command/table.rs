@@ -103,6 +103,7 @@ pub(super) const GROUPS: &[(&str, Group)] = &[
     ("import", Group::Record),
     ("forget", Group::Record),
     ("verify", Group::Record),
+    ("passphrase", Group::Record),
     ("practice", Group::Practice),
     ("mark", Group::Practice),
     ("confusions", Group::Practice),
