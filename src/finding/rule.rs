@@ -242,7 +242,7 @@ pub fn discover(
     };
     discovery.unexplained = if chosen.len() < samples.len() {
         let all = Sites::counted(located.iter().map(|(site, _)| *site));
-        let all = Problem::new(all, problem.changes.clone(), problem.constants.clone());
+        let all = Problem::new(all, problem.changes.clone(), problem.constants);
         all.unexplained(&all.fit(&rules))
     } else {
         problem.unexplained(&fit)
