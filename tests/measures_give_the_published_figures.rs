@@ -100,6 +100,54 @@ fn near(value: f64, printed: f64, places: i32, row: &str) {
     );
 }
 
+/// The rows that are about something else than a measure of Apical, by their metric and how
+/// their target begins: why, and where it is shown instead.
+const OUT_OF_SCOPE: &[(&str, &str, usize, &str)] = &[
+    (
+        "PWC",
+        "six deck words",
+        1,
+        "names no transcriptions to count",
+    ),
+    (
+        "PWV",
+        "",
+        2,
+        "its definition is not verified: several formulas are in use",
+    ),
+    (
+        "phonetic inventory",
+        "10 chances",
+        1,
+        "a norm for children: bands are never given",
+    ),
+    (
+        "percentage of occurrence",
+        "",
+        4,
+        "counts of patterns without words; patterns are counted in sheets_are_analyzed, \
+         and no threshold is applied to the counts",
+    ),
+    (
+        "agreement point-to-point (narrow)",
+        "non-native linguists",
+        1,
+        "the result of a study, without its transcriptions",
+    ),
+    (
+        "feature distance (multivalued)",
+        "",
+        7,
+        "the weights of another method: ours are in distances_are_distances",
+    ),
+    (
+        "relational analysis",
+        "",
+        8,
+        "kinds of errors, no figure: every_error_has_its_kind_and_place",
+    ),
+];
+
 #[test]
 fn each_row() {
     let shared = std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR"))
@@ -111,6 +159,7 @@ fn each_row() {
     };
     let mut bench = Bench::new();
     let mut counted = 0;
+    let mut left_out = vec![0; OUT_OF_SCOPE.len()];
     for row in table.rows() {
         let cell = |name| row.cell(name);
         let (target, said) = (cell("target"), cell("production"));
@@ -118,7 +167,22 @@ fn each_row() {
         let name = format!("{} {target} → {said}", cell("metric"));
         if check(&mut bench, cell("metric"), [target, said, expected], &name) {
             counted += 1;
+            continue;
         }
+        let known = OUT_OF_SCOPE.iter().position(|(metric, begins, ..)| {
+            *metric == cell("metric") && target.starts_with(begins)
+        });
+        left_out[known.unwrap_or_else(|| panic!("neither checked nor named: {name}"))] +=
+            1;
+    }
+    for ((metric, _, rows, why), found) in OUT_OF_SCOPE.iter().zip(left_out) {
+        let whole = shared.exists();
+        let holds = if whole {
+            found == *rows
+        } else {
+            found <= *rows
+        };
+        assert!(holds, "{metric}: {found} rows, not {rows}: {why}");
     }
     println!("{counted} rows");
     assert_eq!(counted, 71, "rows of measures and agreement");
