@@ -40,10 +40,11 @@ fn has(pairs: &[(String, String)], a: &str, b: &str) -> bool {
 
 #[test]
 fn pairs_of_the_trade_are_found() {
+    type Known<'a> = ([&'a str; 2], &'a [(&'a str, &'a str)]);
     // Common practice, no source: pairs that every coach knows.
     let (accent, lexicon) = us();
     let stock = Stock::new(&lexicon, &accent);
-    let all: Vec<([&str; 2], &[(&str, &str)])> = vec![
+    let all: Vec<Known<'_>> = vec![
         (
             ["ɪ", "i"],
             &[("ship", "sheep"), ("bit", "beat"), ("fill", "feel")],

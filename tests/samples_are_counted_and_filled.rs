@@ -151,20 +151,17 @@ fn the_words_to_add_fill_every_gap() {
                 .iter()
                 .map(|it| it.as_str().unwrap())
                 .collect();
-            let filled = match gap["syllable_part"].as_str() {
-                Some(part) => {
-                    let part = if part == "onset" { "onset" } else { "coda" };
-                    counted.clusters.get(&(part, sounds.concat())).copied()
-                }
-                None => {
-                    let place = match gap["position"].as_str() {
-                        None => "all",
-                        Some("initial") => "initial",
-                        Some("medial") => "medial",
-                        Some(_) => "final",
-                    };
-                    counted.places.get(&(sounds.concat(), place)).copied()
-                }
+            let filled = if let Some(part) = gap["syllable_part"].as_str() {
+                let part = if part == "onset" { "onset" } else { "coda" };
+                counted.clusters.get(&(part, sounds.concat())).copied()
+            } else {
+                let place = match gap["position"].as_str() {
+                    None => "all",
+                    Some("initial") => "initial",
+                    Some("medial") => "medial",
+                    Some(_) => "final",
+                };
+                counted.places.get(&(sounds.concat(), place)).copied()
             };
             let number = |name: &str| gap[name].as_u64().unwrap();
             assert!(
@@ -195,17 +192,17 @@ fn the_bound_holds_and_the_list_is_near_it() {
         state = state
             .wrapping_mul(6_364_136_223_846_793_005)
             .wrapping_add(1);
-        (state >> 33) % bound
+        usize::try_from((state >> 33) % bound).unwrap()
     };
     let mut longer = 0;
     for _ in 0..150 {
-        let needs = 3 + below(5) as usize;
-        let need: Vec<usize> = (0..needs).map(|_| 1 + below(3) as usize).collect();
+        let needs = 3 + below(5);
+        let need: Vec<usize> = (0..needs).map(|_| 1 + below(3)).collect();
         let gives: Vec<Vec<(usize, usize)>> = (0..12)
             .map(|_| {
                 (0..needs)
                     .filter_map(|cell| {
-                        let times = below(3) as usize;
+                        let times = below(3);
                         (times > 0 && below(2) == 0).then_some((cell, times))
                     })
                     .collect()
