@@ -492,38 +492,26 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
     }
 }
 
-/// A machine over bytes: where each byte's column begins, and in a column the state that
-/// follows each state. State 0 is the dead end, and from `ends` on a text may end.
-struct Automaton {
-    columns: [u32; 256],
-    cells: &'static [u16],
+/// A machine over bytes. A state is the number of its first cell, a cell the next state; 0
+/// is the dead end, and from `ends` on a text may end.
+struct Automaton<const CELLS: usize> {
+    class: [u8; 256],
+    /// As many as a power of two.
+    cells: [u16; CELLS],
     start: u16,
     ends: u16,
 }
 
-impl Automaton {
+impl<const CELLS: usize> Automaton<CELLS> {
     #[inline]
     #[allow(
         clippy::indexing_slicing,
-        reason = "one step a byte: a byte has a column"
+        reason = "one step a byte: the index is cut to the table's length, a power of two"
     )]
     fn step(&self, state: u16, byte: u8) -> u16 {
-        let at = self.columns[usize::from(byte)] as usize + usize::from(state);
-        self.cells.get(at).copied().unwrap_or_default()
+        let class = u16::from(self.class[usize::from(byte)]);
+        self.cells[usize::from(state.wrapping_add(class)) & (CELLS - 1)]
     }
-
-    #[inline]
-    fn takes(&self, bytes: &[u8]) -> bool {
-        let step = |state, byte: &u8| self.step(state, *byte);
-        bytes.iter().fold(self.start, step) >= self.ends
-    }
-}
-
-/// Whether the automaton of readable transcriptions takes these bytes, brackets taken off.
-#[inline]
-#[must_use]
-pub(crate) fn reads(bytes: &[u8]) -> bool {
-    generated::CLEAN_VALID.takes(bytes)
 }
 
 /// Whether the automata of flawless transcriptions take these bytes, brackets taken off;
@@ -531,9 +519,6 @@ pub(crate) fn reads(bytes: &[u8]) -> bool {
 #[inline]
 #[must_use]
 pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
-    if generated::CLEAN_PLAIN.takes(bytes) {
-        return !broad || generated::CLEAN_BROAD.takes(bytes);
-    }
     let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
     let states = bytes
         .iter()
@@ -541,7 +526,12 @@ pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
             (marks.step(one, *byte), frame.step(other, *byte))
         });
     let clean = states.0 >= marks.ends && states.1 >= frame.ends;
-    clean && (!broad || generated::CLEAN_BROAD.takes(bytes))
+    let details = &generated::CLEAN_BROAD;
+    let coarse = |bytes: &[u8]| {
+        let step = |state, byte: &u8| details.step(state, *byte);
+        bytes.iter().fold(details.start, step) >= details.ends
+    };
+    clean && (!broad || coarse(bytes))
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

@@ -20,7 +20,6 @@ use crate::inventory;
 /// assert!(!notation::is_clean("/bed:/".as_bytes()));
 /// ```
 #[must_use]
-#[inline]
 pub fn is_clean(text: &[u8]) -> bool {
     if text.len() >= LONG_STRETCH {
         return false;
@@ -48,13 +47,8 @@ pub fn is_clean(text: &[u8]) -> bool {
 /// assert!(!is_valid("bed:", &mut buffer));
 /// ```
 #[must_use]
-#[inline]
 pub fn is_valid(text: &str, buffer: &mut Transcription) -> bool {
-    let inside = match text.as_bytes() {
-        [b'[', inside @ .., b']'] | [b'/', inside @ .., b'/'] => inside,
-        bytes => bytes,
-    };
-    if inventory::reads(inside) {
+    if is_clean(text.as_bytes()) {
         return true;
     }
     buffer.reparse(text);

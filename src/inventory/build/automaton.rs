@@ -3,12 +3,8 @@
 //!
 //! They know letters with up to two marks that the judge has nothing to say about, usual
 //! pairs under a tie, stress, breaks, spaces, links and tones; brackets are taken off
-//! before. What they turn down is not thereby wrong: the parser reads it. One knows all the
-//! rules, but for stress inside words; where it says no, two step side by side, each with a
-//! part of the rules. Another says of most readable transcriptions that they are.
-
-#[path = "automaton/table.rs"]
-mod table;
+//! before. What they turn down is not thereby wrong: the parser reads it. There are three
+//! that step side by side, each with a part of the rules.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -16,29 +12,7 @@ use std::path::Path;
 use crate::characters::{Entry, NONE};
 use crate::feature::{Class, Manner};
 use crate::letters::Letters;
-use crate::read;
-
-/// Makes the tables of all machines.
-pub fn generate(
-    grammar: &Path,
-    letters: &Letters,
-    (care, barred): (&[u128], &[u128]),
-    table: &BTreeMap<char, Entry>,
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
-    let signs = signs(grammar, letters, table, faults);
-    for part in [
-        Part::Marks,
-        Part::Frame,
-        Part::Broad,
-        Part::Plain,
-        Part::Valid,
-    ] {
-        let machine = Machine::new(part, letters, (care, barred), faults);
-        table::compile(&machine, &signs, out, faults);
-    }
-}
+use crate::{line, read};
 
 /// What a character is to the automaton.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,10 +26,6 @@ enum Sign {
     Space,
     Link,
     Tone,
-    /// A superscript digit for a tone.
-    Digit,
-    /// What stands between variants.
-    Variant,
 }
 
 /// What the last letters amount to, for a stress mark that may follow.
@@ -67,16 +37,6 @@ enum Run {
     Far,
     /// Stressed, and no vowel yet.
     Pending,
-}
-
-impl Run {
-    /// Only whether a nucleus is waited for.
-    const fn pending(self) -> Self {
-        match self {
-            Self::Pending => Self::Pending,
-            _ => Self::Far,
-        }
-    }
 }
 
 /// What two letters under a tie must be.
@@ -98,7 +58,7 @@ enum State {
     /// and what it ties to.
     Letter {
         allowed: u128,
-        marked: u8,
+        marked: bool,
         pair: Pair,
         run: Run,
     },
@@ -116,11 +76,6 @@ enum Part {
     Frame,
     /// No mark that is too fine a detail for a broad transcription.
     Broad,
-    /// All of the rules at once, for a text whose stress marks stand before its words, with
-    /// fewer second marks.
-    Plain,
-    /// All of what makes a text readable, by itself: oddities that are no errors pass.
-    Valid,
 }
 
 impl Part {
@@ -146,41 +101,12 @@ impl Part {
             (Self::Marks, _) => State::Broken,
             (Self::Frame, State::Letter { run, .. }) => State::Letter {
                 allowed: 0,
-                marked: 0,
+                marked: false,
                 pair: Pair::Vowel,
                 run,
             },
             (Self::Frame, State::Tied(_, run)) => State::Tied(Pair::None, run),
-            (
-                Self::Plain,
-                State::Letter {
-                    allowed,
-                    marked,
-                    pair,
-                    run,
-                },
-            ) => State::Letter {
-                allowed,
-                marked,
-                pair,
-                run: run.pending(),
-            },
-            (Self::Plain, State::Tied(pair, run)) => State::Tied(pair, run.pending()),
-            (
-                Self::Valid,
-                State::Letter {
-                    allowed, marked, ..
-                },
-            ) => State::Letter {
-                allowed,
-                marked,
-                pair: Pair::Vowel,
-                run: Run::Far,
-            },
-            (Self::Valid, State::Tied(..)) => State::Tied(Pair::None, Run::Far),
-            (Self::Valid, State::Tones(_)) => State::Tones(1),
-            (Self::Valid, State::Broken) => State::Start,
-            (Self::Frame | Self::Plain | Self::Valid, state) => state,
+            (Self::Frame, state) => state,
         }
     }
 
@@ -189,8 +115,6 @@ impl Part {
             Self::Marks => "MARKS",
             Self::Frame => "FRAME",
             Self::Broad => "BROAD",
-            Self::Plain => "PLAIN",
-            Self::Valid => "VALID",
         }
     }
 }
@@ -199,20 +123,12 @@ struct Machine<'a> {
     part: Part,
     letters: &'a Letters,
     care: &'a [u128],
-    /// The kinds of mark that make an error on each letter.
-    barred: &'a [u128],
     /// The sorts of mark that no rule tells apart: clashing kinds, kind, flags, leading.
     sorts: Vec<Sort>,
     /// What may follow each letter.
     follow: Vec<u128>,
     /// What may be a second mark.
     second: u128,
-    /// The sorts of mark that contradict each kind.
-    contradicts: Vec<u128>,
-    /// The sorts that nothing contradicts.
-    free: u128,
-    /// The sorts of the kinds in [`USUAL`].
-    usual: u128,
 }
 
 /// The kinds of mark that the tables know, so that they stay small: the rest is left to the
@@ -258,19 +174,13 @@ const SECOND: &[&str] = &[
     "unreleased",
 ];
 
-/// The kinds that the machine of all rules knows after another mark.
-const FEW: &[&str] = &["long", "nasalized", "tone"];
-
-/// The kinds that follow another though they contradict some third.
-const USUAL: &[&str] = &["aspirated", "nasalized", "voiceless"];
-
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
     fn new(
         part: Part,
         letters: &'a Letters,
-        (care, barred): (&'a [u128], &'a [u128]),
+        care: &'a [u128],
         faults: &mut Vec<String>,
     ) -> Self {
         let mut sorts: Vec<Sort> = (0..letters.briefs.len())
@@ -283,7 +193,7 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
-        for name in FIRST.iter().chain(SECOND).chain(FEW).chain(USUAL) {
+        for name in FIRST.iter().chain(SECOND) {
             if !letters.kind_names.iter().any(|known| known == name) {
                 faults.push(format!("automaton: no kind of mark `{name}`"));
             }
@@ -292,69 +202,25 @@ impl<'a> Machine<'a> {
             part,
             letters,
             care,
-            barred,
             sorts,
             follow: Vec::new(),
             second: 0,
-            contradicts: Vec::new(),
-            free: 0,
-            usual: 0,
         };
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
             .collect();
-        machine.second = machine.those(|(_, kind, ..)| machine.knows(*kind, true));
-        machine.contradicts = (0..letters.kind_names.len())
-            .map(|kind| machine.contradicts(kind))
-            .collect();
-        machine.usual = machine.those(|(_, kind, ..)| machine.is_kind(*kind, USUAL));
-        machine.free = machine.those(|(_, kind, ..)| {
-            machine.contradicts.get(*kind).is_some_and(|one| *one == 0)
-        });
+        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, SECOND));
         machine
     }
 
     /// The sorts of mark that may follow a letter.
     fn follows(&self, letter: usize) -> u128 {
-        let mut care = self.care.get(letter).copied().unwrap_or(u128::MAX);
-        if self.part == Part::Valid {
-            // Most misfits are only odd: not one that may be meant for a tie, nor two
-            // airstreams.
-            let worse = ["ejective", "non-syllabic"];
-            let kinds = self.letters.kind_names.iter().enumerate();
-            let worse = kinds
-                .filter(|(_, kind)| worse.contains(&kind.as_str()))
-                .fold(0, |bits, (at, _)| bits | 1 << at);
-            care = care & worse | self.barred.get(letter).copied().unwrap_or(u128::MAX);
-        }
+        let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
         self.those(|(_, kind, _, leads)| {
-            care & 1 << kind == 0 && self.knows(*kind, false) && !(vowel && *leads == 1)
+            care & 1 << kind == 0 && self.is_kind(*kind, FIRST) && !(vowel && *leads == 1)
         })
-    }
-
-    /// The sorts of mark that contradict a kind, whichever of the two says so.
-    fn contradicts(&self, kind: usize) -> u128 {
-        let marks = self.letters.briefs.iter().zip(&self.letters.conflicts);
-        let of = |wanted: usize| {
-            let own = marks
-                .clone()
-                .filter(move |((_, kind, _), _)| *kind == wanted);
-            own.fold(0, |bits, (_, conflicts)| bits | conflicts)
-        };
-        let own = of(kind);
-        self.those(|(_, other, ..)| own & 1 << other != 0 || of(*other) & 1 << kind != 0)
-    }
-
-    /// Whether the machine knows a kind of mark, on a letter or after another mark.
-    fn knows(&self, kind: usize, after: bool) -> bool {
-        match (self.part, after) {
-            (Part::Valid, _) => true,
-            (Part::Plain, true) => self.is_kind(kind, FEW),
-            (_, true) => self.is_kind(kind, SECOND),
-            (_, false) => self.is_kind(kind, FIRST),
-        }
     }
 
     fn is_kind(&self, kind: usize, names: &[&str]) -> bool {
@@ -377,9 +243,7 @@ impl<'a> Machine<'a> {
                 // A tie still waits for its letter.
                 (!matches!(state, State::Tied(..))).then_some(State::Broken)
             }
-            Part::Marks | Part::Frame | Part::Plain | Part::Valid => {
-                self.whole_step(state, sign)
-            }
+            Part::Marks | Part::Frame => self.whole_step(state, sign),
             Part::Broad => {
                 let marks = match sign {
                     Sign::Letter(_, marks) => marks.as_slice(),
@@ -414,7 +278,6 @@ impl<'a> Machine<'a> {
                 _ => return None,
             },
             Sign::Stress => match state {
-                State::Letter { .. } if self.part == Part::Valid => State::Stressed,
                 State::Letter {
                     run: Run::Since(_), ..
                 }
@@ -429,14 +292,6 @@ impl<'a> Machine<'a> {
             Sign::Tone => match state {
                 State::Tones(count) if count < 4 => State::Tones(count + 1),
                 State::Letter { .. } if ends => State::Tones(1),
-                _ => return None,
-            },
-            // Variants in one transcription are odd too.
-            Sign::Variant if self.part == Part::Valid && ends => State::Gap(true),
-            // Off the chart, which is odd and no error.
-            Sign::Digit if self.part == Part::Valid => match state {
-                State::Letter { .. } | State::Tones(_) => State::Tones(1),
-                State::Start => State::Stressed,
                 _ => return None,
             },
             _ => return None,
@@ -455,7 +310,7 @@ impl<'a> Machine<'a> {
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual && matches!(self.part, Part::Marks | Part::Plain) {
+                if !usual && self.part == Part::Marks {
                     return None;
                 }
                 (run, true)
@@ -476,7 +331,7 @@ impl<'a> Machine<'a> {
         };
         let bare = State::Letter {
             allowed: *self.follow.get(letter)?,
-            marked: 0,
+            marked: false,
             pair,
             run,
         };
@@ -511,32 +366,14 @@ impl<'a> Machine<'a> {
             return None;
         }
         let after = flags & 4 != 0;
-        let left = match self.part {
-            Part::Valid => {
-                let against = self.contradicts.get(kind).copied().unwrap_or(u128::MAX);
-                // After one that anything contradicts, those that nothing does and a few.
-                match (against != 0, marked) {
-                    (true, 0) => allowed & (self.free | self.usual) & !against,
-                    (true, _) => allowed & self.free,
-                    (false, _) => allowed,
-                }
-            }
-            _ => {
-                allowed
-                    & self.those(|(clash, _, flags, _)| {
-                        clash & 1 << kind == 0 && (!after || flags & 4 != 0)
-                    })
-            }
-        };
-        let most = if self.part == Part::Valid { 3 } else { 2 };
-        let marked = marked + 1;
+        let left = allowed
+            & self.second
+            & self.those(|(clash, _, flags, _)| {
+                clash & 1 << kind == 0 && (!after || flags & 4 != 0)
+            });
         Some(State::Letter {
-            allowed: if marked == most {
-                0
-            } else {
-                left & self.second
-            },
-            marked: if marked == most { 0 } else { marked },
+            allowed: if marked { 0 } else { left },
+            marked: true,
             pair: if after { Pair::None } else { pair },
             run,
         })
@@ -590,15 +427,261 @@ fn signs(
             "SyllableBreak" => Sign::Break,
             "Space" => Sign::Space,
             "Linking" => Sign::Link,
-            "ToneDigit" => Sign::Digit,
             "ToneLetter" if is_current(entry.id) => Sign::Tone,
             _ => return None,
         })
     };
-    let signs = table
+    table
         .iter()
-        .filter_map(|(c, entry)| sign(entry).map(|sign| (*c, sign)));
-    signs
-        .chain([',', '~'].map(|c| (c, Sign::Variant)))
+        .filter_map(|(c, entry)| sign(entry).map(|sign| (*c, sign)))
         .collect()
+}
+
+/// A machine over kinds of sign: for each state whether it may end there, and its next
+/// states.
+type Rows = Vec<(bool, Vec<Option<usize>>)>;
+
+/// Every state that can be reached.
+fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
+    let first = machine.part.of(State::Start);
+    let mut numbers = BTreeMap::from([(first, 0)]);
+    let mut states = vec![first];
+    let mut rows = Rows::new();
+    while let Some(state) = states.get(rows.len()).copied() {
+        let next = kinds.iter().map(|sign| {
+            let next = machine.step(state, sign)?;
+            Some(*numbers.entry(next).or_insert_with(|| {
+                states.push(next);
+                states.len() - 1
+            }))
+        });
+        let next: Vec<Option<usize>> = next.collect();
+        let ends = match state {
+            State::Tied(..) => false,
+            _ if machine.part != Part::Frame => true,
+            State::Letter { run, .. } => run != Run::Pending,
+            State::Tones(_) => true,
+            _ => false,
+        };
+        rows.push((ends, next));
+    }
+    rows
+}
+
+/// Merges the states that nothing tells apart (Moore's refinement).
+fn minimised(rows: &Rows) -> Rows {
+    let mut class: Vec<usize> = rows.iter().map(|(ends, _)| usize::from(*ends)).collect();
+    let mut count = 0;
+    loop {
+        let of = |state: Option<usize>| {
+            state
+                .and_then(|state| class.get(state))
+                .map(|class| class + 1)
+        };
+        let mut keys: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        let refined: Vec<usize> = rows
+            .iter()
+            .enumerate()
+            .map(|(at, (_, next))| {
+                let mut key = vec![of(Some(at)).unwrap_or(0)];
+                key.extend(next.iter().map(|next| of(*next).unwrap_or(0)));
+                let number = keys.len();
+                *keys.entry(key).or_insert(number)
+            })
+            .collect();
+        class = refined;
+        if keys.len() == count {
+            break;
+        }
+        count = keys.len();
+    }
+    let mut merged: Rows = vec![(false, Vec::new()); count];
+    for ((ends, next), class_of) in rows.iter().zip(&class) {
+        if let Some(slot) = merged.get_mut(*class_of) {
+            let next = next
+                .iter()
+                .map(|next| next.and_then(|next| class.get(next).copied()));
+            *slot = (*ends, next.collect());
+        }
+    }
+    merged
+}
+
+/// The machine over bytes: states of the one over characters come first.
+struct Bytes {
+    rows: Vec<BTreeMap<u8, usize>>,
+    known: BTreeMap<Vec<(u8, usize)>, usize>,
+}
+
+impl Bytes {
+    /// The state that reads these ends of characters.
+    fn node(&mut self, ends: &[(Vec<u8>, usize)]) -> usize {
+        let row = self.row(ends);
+        let key: Vec<(u8, usize)> = row.iter().map(|(byte, to)| (*byte, *to)).collect();
+        if let Some(known) = self.known.get(&key) {
+            return *known;
+        }
+        self.rows.push(row);
+        self.known.insert(key, self.rows.len() - 1);
+        self.rows.len() - 1
+    }
+
+    fn row(&mut self, ends: &[(Vec<u8>, usize)]) -> BTreeMap<u8, usize> {
+        let mut by_first: BTreeMap<u8, Vec<(Vec<u8>, usize)>> = BTreeMap::new();
+        for (bytes, to) in ends {
+            if let Some((first, rest)) = bytes.split_first() {
+                by_first
+                    .entry(*first)
+                    .or_default()
+                    .push((rest.to_vec(), *to));
+            }
+        }
+        let mut row = BTreeMap::new();
+        for (byte, ends) in by_first {
+            let whole = ends.iter().find(|(rest, _)| rest.is_empty());
+            let to = match whole {
+                Some((_, to)) => *to,
+                None => self.node(&ends),
+            };
+            row.insert(byte, to);
+        }
+        row
+    }
+}
+
+pub fn generate(
+    grammar: &Path,
+    letters: &Letters,
+    care: &[u128],
+    table: &BTreeMap<char, Entry>,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let signs = signs(grammar, letters, table, faults);
+    for part in [Part::Marks, Part::Frame, Part::Broad] {
+        let machine = Machine::new(part, letters, care, faults);
+        compile(&machine, &signs, out, faults);
+    }
+}
+
+/// Makes a machine's table.
+fn compile(
+    machine: &Machine<'_>,
+    signs: &BTreeMap<char, Sign>,
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let letters = machine.letters;
+    // Letters that no state tells apart share a column.
+    let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
+    let mut kinds: Vec<Sign> = Vec::new();
+    let mut column_of: BTreeMap<char, usize> = BTreeMap::new();
+    let probes = [
+        State::Start,
+        State::Stressed,
+        State::Tied(Pair::Vowel, Run::Far),
+        State::Tied(Pair::Stop, Run::Far),
+    ];
+    for (c, sign) in signs {
+        let column = if let Sign::Letter(..) = sign {
+            let key = probes.iter().map(|state| machine.step(*state, sign));
+            *columns.entry(key.collect()).or_insert_with(|| {
+                kinds.push(sign.clone());
+                kinds.len() - 1
+            })
+        } else if let Some(known) = kinds.iter().position(|kind| match (kind, sign) {
+            (Sign::Mark(a), Sign::Mark(b)) => {
+                sort_of(letters, *a) == sort_of(letters, *b)
+            }
+            (kind, sign) => kind == sign,
+        }) {
+            known
+        } else {
+            kinds.push(sign.clone());
+            kinds.len() - 1
+        };
+        column_of.insert(*c, column);
+    }
+    let explored = explore(machine, &kinds);
+    let rows = minimised(&explored);
+    let mut bytes = Bytes {
+        rows: vec![BTreeMap::new(); rows.len()],
+        known: BTreeMap::new(),
+    };
+    for (at, (_, next)) in rows.iter().enumerate() {
+        let ends: Vec<(Vec<u8>, usize)> = column_of
+            .iter()
+            .filter_map(|(c, column)| {
+                let to = next.get(*column).copied().flatten()?;
+                Some((c.to_string().into_bytes(), to))
+            })
+            .collect();
+        let row = bytes.row(&ends);
+        if let Some(slot) = bytes.rows.get_mut(at) {
+            *slot = row;
+        }
+    }
+    emit(machine.part, &rows, &bytes.rows, out, faults);
+}
+
+/// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
+/// states a transcription may end in come last.
+fn emit(
+    part: Part,
+    rows: &Rows,
+    bytes: &[BTreeMap<u8, usize>],
+    out: &mut String,
+    faults: &mut Vec<String>,
+) {
+    let ends = |state: &usize| rows.get(*state).is_some_and(|(ends, _)| *ends);
+    let mut order: Vec<usize> = (0..bytes.len()).collect();
+    order.sort_by_key(ends);
+    let mut place = vec![0; bytes.len()];
+    for (at, state) in order.iter().enumerate() {
+        if let Some(slot) = place.get_mut(*state) {
+            *slot = at + 1;
+        }
+    }
+    let mut classes: BTreeMap<Vec<Option<&usize>>, usize> = BTreeMap::new();
+    let mut class_of = Vec::new();
+    let mut samples = Vec::new();
+    // The byte 0xFF never occurs in text: its class is that of bytes that lead nowhere.
+    for byte in (0..=u8::MAX).rev() {
+        let column: Vec<Option<&usize>> =
+            bytes.iter().map(|row| row.get(&byte)).collect();
+        let class = *classes.entry(column).or_insert_with(|| {
+            samples.push(byte);
+            samples.len() - 1
+        });
+        class_of.push(class);
+    }
+    class_of.reverse();
+    let width = samples.len();
+    let mut cells = vec![0; width];
+    for state in &order {
+        for byte in &samples {
+            let to = bytes.get(*state).and_then(|row| row.get(byte));
+            cells.push(to.and_then(|to| place.get(*to)).map_or(0, |to| to * width));
+        }
+    }
+    if cells.len() > usize::from(u16::MAX) {
+        faults.push(format!(
+            "automaton: {} states of {width} classes do not fit 16 bits; take a kind of \
+             mark out of FIRST",
+            bytes.len()
+        ));
+    }
+    let first_end = order.iter().position(ends).unwrap_or(0) + 1;
+    let start = place.first().copied().unwrap_or(0);
+    cells.resize(cells.len().next_power_of_two(), 0);
+    let name = part.name();
+    line(
+        out,
+        &format!(
+            "pub static CLEAN_{name}: Automaton<{}> = Automaton {{ class: {class_of:?}, cells: {cells:?}, start: {}, ends: {} }};",
+            cells.len(),
+            start * width,
+            first_end * width,
+        ),
+    );
 }

@@ -76,9 +76,9 @@ pub fn generate(
     suprasegmentals(grammar, &mut table, out, faults);
     brackets(grammar, &mut table, out, faults);
     labels(grammar, out, faults);
-    let (sequences, care, barred) = lookalikes(grammar, letters, &mut table, out, faults);
+    let (sequences, care) = lookalikes(grammar, letters, &mut table, out, faults);
     precomposed(letters, &sequences, &mut table);
-    automaton::generate(grammar, letters, (&care, &barred), &table, out, faults);
+    automaton::generate(grammar, letters, &care, &table, out, faults);
     emit(&table, out);
 }
 
@@ -255,7 +255,7 @@ fn lookalikes(
     table: &mut BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
-) -> (BTreeMap<String, Entry>, Vec<u128>, Vec<u128>) {
+) -> (BTreeMap<String, Entry>, Vec<u128>) {
     let rows = read(
         &grammar.join("lookalikes.tsv"),
         &[
@@ -273,8 +273,7 @@ fn lookalikes(
     .rows;
     let mut body = String::new();
     let mut sequences: BTreeMap<String, Entry> = BTreeMap::new();
-    // The kinds of mark that are typed for something else on each letter, bar none.
-    let mut barred = vec![0; letters.care.len()];
+    let mut care = letters.care.clone();
     let mut inserted = Vec::new();
     for (id, row) in rows.iter().enumerate() {
         sourced(row, faults);
@@ -356,13 +355,11 @@ fn lookalikes(
             .and_then(|c| letters.marks.get(&c))
             .and_then(|mark| letters.kinds.get(*mark));
         if let (Some(letter), Some(kind)) = (letter, kind)
-            && let Some(mask) = barred.get_mut(*letter)
+            && let Some(mask) = care.get_mut(*letter)
         {
             *mask |= 1 << kind;
         }
     }
-    let both = letters.care.iter().zip(&barred);
-    let care: Vec<u128> = both.map(|(care, barred)| care | barred).collect();
     line(
         out,
         &format!("pub static CARE: [u128; {}] = {care:?};", care.len()),
@@ -390,7 +387,7 @@ fn lookalikes(
             sequences.len()
         ),
     );
-    (sequences, care, barred)
+    (sequences, care)
 }
 
 /// Every character that Unicode decomposes into a letter and marks of the tables.

@@ -28,8 +28,6 @@ pub struct Letters {
     pub care: Vec<u128>,
     /// Each mark's clashing kinds, kind and flags, as in its short form.
     pub briefs: Vec<(u128, usize, u8)>,
-    /// The kinds of mark that contradict each mark.
-    pub conflicts: Vec<u128>,
     /// The kinds of mark in the order of their numbers.
     pub kind_names: Vec<String>,
 }
@@ -90,7 +88,6 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
     let mut mark_kinds = Vec::new();
     let mut brief = String::new();
     let mut briefs = Vec::new();
-    let mut conflicts = Vec::new();
     let mut body = String::new();
     for row in &marks.rows {
         sourced(row, faults);
@@ -189,7 +186,6 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
             (1_u128 << kind) | mask("conflicts", faults) | mask("odd_with", faults);
         let flags = retired | narrow << 1 | after << 2 | moves << 3;
         briefs.push((clash, kind, flags));
-        conflicts.push(mask("conflicts", faults));
         line(
             &mut brief,
             &format!("MarkBrief {{ clash: {clash}, kind: {kind}, flags: {flags} }},"),
@@ -328,7 +324,6 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         kinds: mark_kinds,
         care,
         briefs,
-        conflicts,
         kind_names: kinds,
     }
 }
