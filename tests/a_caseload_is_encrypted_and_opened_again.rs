@@ -7,27 +7,14 @@ use std::path::{Path, PathBuf};
 use std::process::Output;
 
 use apical::app::caseload::Caseload;
-use apical::record::{Client, Item, SessionKind, Trial, TrialMark};
+use apical::record::{SessionKind, Trial, TrialMark};
 
 use crate::program::apical;
+use crate::records::{caseload_of, client, items};
 use crate::terminal::{Desk, Folder, Start};
 
 const FIRST: &str = "seven quiet otters";
 const SECOND: &str = "eleven 'loud' geese";
-
-fn items() -> Vec<Item> {
-    let item = |position| Item {
-        position,
-        word: "think".to_owned(),
-        target: "/θɪŋk/".to_owned(),
-        production: Some(format!("[tɪŋk{}]", "k".repeat(position as usize % 9))),
-        attempt: 1,
-        pass: 1,
-        at: "2026-03-02T09:01:00Z".to_owned(),
-        ..Item::default()
-    };
-    (1..=300).map(item).collect()
-}
 
 fn trial() -> Trial {
     Trial {
@@ -39,20 +26,12 @@ fn trial() -> Trial {
 
 /// A caseload with a session of 300 items, a draft, and two trials that are alike.
 fn filled(folder: &Folder) -> PathBuf {
-    let path = folder.0.join("caseload.sqlite");
-    let mut caseload = Caseload::open(&path, None).unwrap();
-    let client = Client {
-        code: "K-07".to_owned(),
-        accent: "en-US".to_owned(),
-        opened: "2026-03-02T09:00:00Z".to_owned(),
-        ..Client::default()
-    };
-    caseload.keep_client(&client).unwrap();
+    let (mut caseload, path) = caseload_of(folder, &client());
     let began = "2026-03-02T09:00:00Z";
     let list = caseload
         .begin("K-07", SessionKind::List, "first", began)
         .unwrap();
-    caseload.record_all(list, &items()).unwrap();
+    caseload.record_all(list, &items(300)).unwrap();
     caseload.keep_draft(list, 301, "half of a line").unwrap();
     let drill = caseload
         .begin("K-07", SessionKind::Tally, "θ", began)
@@ -68,7 +47,7 @@ fn assert_whole(path: &Path, passphrase: Option<&str>) {
     let caseload = Caseload::open(path, passphrase).unwrap();
     let sessions = caseload.sessions("K-07").unwrap();
     assert_eq!(sessions.len(), 2);
-    assert_eq!(caseload.items(sessions[0].id).unwrap(), items());
+    assert_eq!(caseload.items(sessions[0].id).unwrap(), items(300));
     let drafts = caseload.drafts(sessions[0].id).unwrap();
     assert_eq!(drafts, [(301, "half of a line".to_owned())]);
     let trials = caseload.trials(sessions[1].id).unwrap();

@@ -7,6 +7,7 @@ use std::process::{Command, Output, Stdio};
 use apical::app::caseload::Caseload;
 use apical::record::{Client, Hat, Item, Outcome, SessionKind, TrialMark};
 
+use crate::records::{caseload_of, client};
 use crate::terminal::{Desk, Folder, Start};
 
 const WORDS: &str = "# th words\nthink\nteacher\nsee\nzzyx\n";
@@ -20,17 +21,12 @@ struct Case {
 impl Case {
     fn new(hat: Hat) -> Self {
         let folder = Folder::new();
-        let path = folder.0.join("caseload.sqlite");
-        let mut caseload = Caseload::open(&path, None).unwrap();
         let client = Client {
-            code: "K-07".to_owned(),
             first_language: "Spanish".to_owned(),
-            accent: "en-US".to_owned(),
             hat,
-            opened: "2026-03-02T09:00:00Z".to_owned(),
-            ..Client::default()
+            ..client()
         };
-        caseload.keep_client(&client).unwrap();
+        let path = caseload_of(&folder, &client).1;
         folder.file("th.txt", WORDS.as_bytes());
         Self { folder, path }
     }

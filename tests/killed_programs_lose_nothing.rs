@@ -11,8 +11,9 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use apical::app::caseload::Caseload;
-use apical::record::{Client, Item, Outcome, SessionKind};
+use apical::record::{Item, Outcome, SessionKind};
 
+use crate::records::{caseload_of, client};
 use crate::terminal::{Desk, Folder, Start};
 
 const ROWS: usize = 24;
@@ -142,16 +143,7 @@ fn a_sheet_has_every_row_that_was_accepted() {
 #[test]
 fn a_caseload_has_every_session_that_was_accepted() {
     let folder = Folder::new();
-    let path = folder.0.join("caseload.sqlite");
-    let mut caseload = Caseload::open(&path, None).unwrap();
-    let client = Client {
-        code: "K-07".to_owned(),
-        accent: "en-US".to_owned(),
-        opened: "2026-03-02T09:00:00Z".to_owned(),
-        ..Client::default()
-    };
-    caseload.keep_client(&client).unwrap();
-    drop(caseload);
+    let path = caseload_of(&folder, &client()).1;
     std::fs::write(folder.0.join("sheet.tsv"), sheet(ROWS)).expect("a sheet");
     let run = |name: String| {
         let arguments = ["keep", "sheet.tsv", "--client", "K-07", "--session", &name];
@@ -212,16 +204,7 @@ const HALF: (&str, &str) = (":note half of a th", "note");
 #[test]
 fn a_session_on_a_terminal_has_every_item_that_was_accepted() {
     let folder = Folder::new();
-    let path = folder.0.join("caseload.sqlite");
-    let mut caseload = Caseload::open(&path, None).unwrap();
-    let client = Client {
-        code: "K-07".to_owned(),
-        accent: "en-US".to_owned(),
-        opened: "2026-03-02T09:00:00Z".to_owned(),
-        ..Client::default()
-    };
-    caseload.keep_client(&client).unwrap();
-    drop(caseload);
+    let path = caseload_of(&folder, &client()).1;
     let rows = (0..WORDS).map(|word| format!("word-{word}\t/θɪŋk/\n"));
     let list = "word\ttarget\n".to_owned() + &rows.collect::<String>();
     folder.file("list.tsv", list.as_bytes());
@@ -347,15 +330,7 @@ fn a_session_on_a_terminal_has_every_item_that_was_accepted() {
 #[test]
 fn a_caseload_that_is_being_encrypted_is_whole() {
     let folder = Folder::new();
-    let path = folder.0.join("caseload.sqlite");
-    let mut caseload = Caseload::open(&path, None).unwrap();
-    let client = Client {
-        code: "K-07".to_owned(),
-        accent: "en-US".to_owned(),
-        opened: "2026-03-02T09:00:00Z".to_owned(),
-        ..Client::default()
-    };
-    caseload.keep_client(&client).unwrap();
+    let (mut caseload, path) = caseload_of(&folder, &client());
     let session = caseload
         .begin("K-07", SessionKind::List, "first", "2026-03-02T09:00:00Z")
         .unwrap();

@@ -71,6 +71,7 @@ mod mends_change_nothing_else;
 mod minimal_pairs_are_minimal;
 #[cfg(feature = "app")]
 mod minimal_pairs_hold_in_the_accent;
+mod movement;
 mod named_patterns_are_detected;
 mod narrowings_are_as_their_manner;
 #[cfg(feature = "app")]
@@ -97,6 +98,8 @@ mod published_word_lists_read_and_cut;
 mod reading_never_fails;
 #[cfg(feature = "app")]
 mod readme_examples_run;
+#[cfg(all(unix, feature = "app"))]
+mod records;
 mod rules_are_found_behind_errors;
 #[cfg(feature = "app")]
 mod samples_are_counted_and_filled;

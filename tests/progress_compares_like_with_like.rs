@@ -3,11 +3,11 @@
 //!
 //! Every figure here is counted by hand from what the sessions say.
 
-use apical::app::caseload::Caseload;
-use apical::record::{Client, Item, Outcome, Planned, SessionKind};
+use apical::record::{Item, Outcome, Planned, SessionKind};
 use serde_json::{Value, json};
 
 use crate::program::{apical, told};
+use crate::records::{caseload_of, client};
 use crate::terminal::Folder;
 
 /// Words with their targets.
@@ -27,15 +27,7 @@ fn case(
     folder: &Folder,
     sessions: &[(SessionKind, &str, u32, &[Heard<'_>])],
 ) -> std::path::PathBuf {
-    let path = folder.0.join("caseload.sqlite");
-    let mut caseload = Caseload::open(&path, None).unwrap();
-    let client = Client {
-        code: "K-07".to_owned(),
-        accent: "en-US".to_owned(),
-        opened: "2026-03-01T09:00:00Z".to_owned(),
-        ..Client::default()
-    };
-    caseload.keep_client(&client).unwrap();
+    let (mut caseload, path) = caseload_of(folder, &client());
     for (kind, list, day, heard) in sessions {
         let began = format!("2026-03-{day:02}T09:00:00Z");
         let mut words: Vec<&str> = heard.iter().map(|it| it.0).collect();

@@ -10,9 +10,10 @@ use apical::feature::{
 };
 use apical::inventory;
 use apical::notation::Transcription;
-use apical::posture::geometry::Point;
 use apical::posture::gesture::{self, Gesture};
 use apical::posture::mouth::Mouth;
+
+use crate::movement::largest_step;
 
 /// The letters on the chart of 2020 and its two r-coloured vowels, with their moments.
 pub(crate) fn letters() -> Vec<(&'static str, FeatureBundle, Gesture)> {
@@ -213,20 +214,6 @@ fn the_tongue_keeps_its_volume() {
         let ratio = area / median;
         assert!((ratio - 1.0).abs() <= within, "{text}: {ratio:.3}");
     }
-}
-
-/// The farthest that any point of the tongue moves in one of so many steps.
-fn largest_step(from: &Gesture, to: &Gesture, steps: u32) -> f64 {
-    let mouths: Vec<Vec<Point>> = (0..=steps)
-        .map(|step| {
-            let share = f64::from(step) / f64::from(steps);
-            Mouth::of(&from.pose.towards(&to.pose, share)).tongue
-        })
-        .collect();
-    mouths
-        .windows(2)
-        .flat_map(|pair| pair[0].iter().zip(&pair[1]).map(|(a, b)| a.distance(*b)))
-        .fold(0.0, f64::max)
 }
 
 #[test]

@@ -8,33 +8,11 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 use apical::app::caseload::Caseload;
-use apical::record::{Client, Item, Session, SessionKind};
+use apical::record::{Session, SessionKind};
 use rusqlite::Connection;
 
+use crate::records::{client, items};
 use crate::terminal::Folder;
-
-fn client() -> Client {
-    Client {
-        code: "K-07".to_owned(),
-        accent: "en-US".to_owned(),
-        opened: "2026-03-02T09:00:00Z".to_owned(),
-        ..Client::default()
-    }
-}
-
-fn items(count: u32) -> Vec<Item> {
-    let item = |position| Item {
-        position,
-        word: "think".to_owned(),
-        target: "/θɪŋk/".to_owned(),
-        production: Some(format!("[tɪŋk{}]", "k".repeat(position as usize % 9))),
-        attempt: 1,
-        pass: 1,
-        at: "2026-03-02T09:01:00Z".to_owned(),
-        ..Item::default()
-    };
-    (1..=count).map(item).collect()
-}
 
 fn session(list: &str) -> Session {
     Session {

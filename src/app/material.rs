@@ -311,19 +311,13 @@ pub(super) fn write(path: &Path, rows: &[Row]) -> Result<(), Stop> {
         _ => b'\t',
     };
     let text = sheet(rows, parted)?;
-    let failure = |error: std::io::Error| {
-        let (reason, remedy) = match error.kind() {
-            ErrorKind::AlreadyExists => (
-                "there is such a file already, and it may hold what a client said"
-                    .to_owned(),
-                "give another name, or move that file away",
-            ),
-            _ => (
-                format!("cannot be written: {error}"),
-                "give a path in a folder that exists and may be written to",
-            ),
-        };
-        Stop::Run(Failure::new(path.display().to_string(), reason, remedy))
+    let failure = |error: std::io::Error| match error.kind() {
+        ErrorKind::AlreadyExists => taken(path),
+        _ => Stop::Run(Failure::new(
+            path.display().to_string(),
+            format!("cannot be written: {error}"),
+            "give a path in a folder that exists and may be written to",
+        )),
     };
     let mut file = OpenOptions::new()
         .write(true)
@@ -335,16 +329,21 @@ pub(super) fn write(path: &Path, rows: &[Row]) -> Result<(), Stop> {
         .map_err(failure)
 }
 
+/// A sheet is never written over another file.
+fn taken(path: &Path) -> Stop {
+    Stop::Run(Failure::new(
+        path.display().to_string(),
+        "there is such a file already, and it may hold what a client said",
+        "give another name, or move that file away",
+    ))
+}
+
 /// Refuses a file that is there before anything is chosen, and one file for two sheets.
 pub(super) fn free(paths: &[&Option<std::path::PathBuf>]) -> Result<(), Stop> {
     let paths: Vec<&Path> = paths.iter().filter_map(|it| it.as_deref()).collect();
     for (at, path) in paths.iter().enumerate() {
         if path.exists() {
-            return Err(Stop::Run(Failure::new(
-                path.display().to_string(),
-                "there is such a file already, and it may hold what a client said",
-                "give another name, or move that file away",
-            )));
+            return Err(taken(path));
         }
         if paths.iter().skip(at + 1).any(|other| other == path) {
             return Err(Stop::Run(Failure::new(
@@ -357,8 +356,16 @@ pub(super) fn free(paths: &[&Option<std::path::PathBuf>]) -> Result<(), Stop> {
     Ok(())
 }
 
-/// Prints rows as a table, where that is asked for; says whether it was.
-pub(super) fn printed(format: Marks, rows: &[Row]) -> Result<bool, Stop> {
+/// Writes rows to the sheet that is asked for, and prints them as a table where that is; says
+/// whether they were printed.
+pub(super) fn handed_over(
+    rows: &[Row],
+    to: Option<&Path>,
+    format: Marks,
+) -> Result<bool, Stop> {
+    if let Some(path) = to {
+        write(path, rows)?;
+    }
     let parted = match format {
         Marks::Tsv => b'\t',
         Marks::Csv => b',',

@@ -9,6 +9,7 @@ use crate::material::{
     self as choice, Question, Slot, Sounds, Stock, minimal_sets, near_pairs, pairs,
 };
 use crate::report::json::material as json;
+use crate::report::text::counted;
 use crate::report::text::line::visible;
 use crate::report::text::material as drawn;
 
@@ -44,10 +45,8 @@ pub(super) fn run(arguments: &Pairs) -> Result<Status, Stop> {
             both.map(|it| material::row(&it.candidate, Some(number)))
         })
         .collect();
-    if let Some(path) = &arguments.sheet {
-        material::write(path, &rows)?;
-    }
-    if material::printed(arguments.output.format, &rows)? {
+    let to = arguments.sheet.as_deref();
+    if material::handed_over(&rows, to, arguments.output.format)? {
         return Ok(Status::Good);
     }
     if answers.format == Format::Json {
@@ -103,10 +102,8 @@ fn sets(
             set.iter().map(row)
         })
         .collect();
-    if let Some(path) = &arguments.sheet {
-        material::write(path, &rows)?;
-    }
-    if material::printed(arguments.output.format, &rows)? {
+    let to = arguments.sheet.as_deref();
+    if material::handed_over(&rows, to, arguments.output.format)? {
         return Ok(Status::Good);
     }
     if answers.format == Format::Json {
@@ -154,7 +151,7 @@ fn no_set(
     helps.sort_by_key(|it| core::cmp::Reverse(it.0));
     let helps: Vec<String> = helps
         .iter()
-        .map(|(count, what)| format!("{what} {}", drawn::counted(*count, "set", "sets")))
+        .map(|(count, what)| format!("{what} {}", counted(*count, "set", "sets")))
         .collect();
     let remedy = if helps.is_empty() {
         "ask for fewer sounds, or for pairs of two".to_owned()
@@ -412,12 +409,12 @@ fn refused(
         .collect();
     helps.sort_by_key(|it| core::cmp::Reverse(it.0));
     remedies.extend(helps.iter().map(|(count, name)| {
-        format!("without {name} {}", drawn::counted(*count, "pair", "pairs"))
+        format!("without {name} {}", counted(*count, "pair", "pairs"))
     }));
     if !arguments.near {
         let count = near_pairs(stock, question).found.len();
         if count > 0 {
-            let pairs = drawn::counted(count, "near-minimal pair", "near-minimal pairs");
+            let pairs = counted(count, "near-minimal pair", "near-minimal pairs");
             remedies.push(format!("with --near {pairs}"));
         }
     }
@@ -431,7 +428,7 @@ fn refused(
         (None, 0) => format!("no two words of {accent} differ by this alone"),
         (None, alike) => format!(
             "{} may be said alike in {accent}, so that none is left: {}",
-            drawn::counted(alike, "pair", "pairs"),
+            counted(alike, "pair", "pairs"),
             drawn::alike_examples(minimal)
         ),
     };

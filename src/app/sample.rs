@@ -48,11 +48,9 @@ pub(super) fn run(arguments: &Sample) -> Result<Status, Stop> {
         .collect();
     let rows: Vec<material::Row> =
         fill.iter().map(|it| material::row(it, None)).collect();
-    if let Some(path) = &arguments.sheet {
-        material::write(path, &rows)?;
-    }
     let mut answers = Answers::new(&arguments.output.output());
-    if material::printed(arguments.output.format, &rows)? {
+    let to = arguments.sheet.as_deref();
+    if material::handed_over(&rows, to, arguments.output.format)? {
         read.complain();
         return Ok(Status::Good);
     }

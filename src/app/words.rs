@@ -68,10 +68,8 @@ pub(super) fn run(arguments: &Words) -> Result<Status, Stop> {
     if let Some(path) = &arguments.probes {
         material::write(path, &rows(&chosen.probes))?;
     }
-    if let Some(path) = &arguments.sheet {
-        material::write(path, &drill)?;
-    }
-    if material::printed(arguments.output.format, &drill)? {
+    let to = arguments.sheet.as_deref();
+    if material::handed_over(&drill, to, arguments.output.format)? {
         return Ok(Status::Good);
     }
     let mut answers = Answers::new(&arguments.output.output());

@@ -12,6 +12,9 @@
     reason = "a benchmark that panics has failed, and its figures are rounded"
 )]
 
+#[path = "../movement.rs"]
+mod movement;
+
 use std::hint::black_box;
 use std::process::ExitCode;
 use std::time::Instant;
@@ -21,10 +24,10 @@ use apical::feature::{
     Secondaries, Shift, TongueRoot, Voicing,
 };
 use apical::inventory;
-use apical::posture::geometry::Point;
 use apical::posture::gesture::{self, Gesture};
 use apical::posture::mouth::Mouth;
 use apical::report::picture::{self, Sound};
+use movement::largest_step;
 
 fn seconds(work: &mut dyn FnMut()) -> f64 {
     let start = Instant::now();
@@ -82,20 +85,6 @@ fn any(state: &mut u64) -> FeatureBundle {
         },
         ..base
     }
-}
-
-/// The farthest that a point of the tongue moves in one of so many steps.
-fn largest_step(from: &Gesture, to: &Gesture, steps: u32) -> f64 {
-    let mouths: Vec<Vec<Point>> = (0..=steps)
-        .map(|step| {
-            let share = f64::from(step) / f64::from(steps);
-            Mouth::of(&from.pose.towards(&to.pose, share)).tongue
-        })
-        .collect();
-    mouths
-        .windows(2)
-        .flat_map(|pair| pair[0].iter().zip(&pair[1]).map(|(a, b)| a.distance(*b)))
-        .fold(0.0, f64::max)
 }
 
 /// Moves every letter to the three that follow it, in 20 steps and in 40: halving the steps

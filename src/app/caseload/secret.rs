@@ -12,7 +12,9 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Answer, Caseload, upkeep};
+#[cfg(feature = "encryption")]
+use super::upkeep;
+use super::{Answer, Caseload};
 use crate::app::Failure;
 
 /// What a changed passphrase leaves to be known.
@@ -27,9 +29,11 @@ pub struct Sealed {
 }
 
 /// How every file begins that is not encrypted.
+#[cfg(feature = "encryption")]
 const PLAIN: &[u8] = b"SQLite format 3\0";
 
 /// Whether a file is a database that anybody can read who gets at it.
+#[cfg(feature = "encryption")]
 pub(super) fn is_plain(path: &Path) -> bool {
     use std::io::Read as _;
     let mut start = [0; PLAIN.len()];

@@ -109,6 +109,7 @@ pub(super) fn copies(path: &Path) -> Vec<PathBuf> {
 }
 
 /// What is left beside it of copies that were not finished.
+#[cfg(feature = "encryption")]
 pub(super) fn unfinished(path: &Path) -> Vec<PathBuf> {
     let mut left = beside(path);
     left.retain(|copy| is_unfinished(copy));
