@@ -6,9 +6,7 @@ pub use sample::{SamplePage, cell_words, sample_page};
 
 use std::fmt::Write as _;
 
-use super::{
-    counted, heading, padded, palette, push_hanging, push_line, styled,
-};
+use super::{counted, heading, padded, palette, push_hanging, push_line, styled};
 use crate::material::{Alike, Candidate, Chosen, Found, Pairs, Slot, Sounds};
 use crate::syllable::{Part, Position};
 use crate::text::width;
