@@ -668,6 +668,7 @@ fn a_session_on_a_screen_that_changes_its_size() {
     }
     desk.press("\r");
     desk.shows("item 2 of 4");
+    desk.line_is("", 0);
     assert_eq!(case.items(0)[0].production.as_deref(), Some("sɪnk"));
     let prompts = desk.screen().rows();
     let prompts = prompts.iter().filter(|row| row.starts_with(" heard>"));

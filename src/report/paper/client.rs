@@ -126,6 +126,7 @@ fn focus(case: &Case<'_>) -> Vec<Focus> {
             }
         }
     }
+    let contrasts = counts::contrasts(case);
     let rank = |it: &Focus| {
         let same = |letters: &str, bundle: &FeatureBundle| {
             let read = Transcription::parse(letters);
@@ -133,11 +134,9 @@ fn focus(case: &Case<'_>) -> Vec<Focus> {
                 crate::distance::between(&self::bundle(&segment), bundle) == 0
             })
         };
-        let priorities = &case.analysis.rules.priorities;
-        priorities
+        contrasts
             .iter()
-            .position(|known| {
-                let [target, said] = known.contrast;
+            .position(|[target, said]| {
                 same(target, &it.wanted) && same(said, &it.produced)
             })
             .unwrap_or(usize::MAX)

@@ -5,7 +5,9 @@ use super::client::capital;
 use super::{Case, Line, Paper, counts, day, given, of, small, sound, text};
 use crate::finding::agreement::transcribers::{DENOMINATOR, Share};
 use crate::finding::progress::{Comparison, Count, Part, Series};
+use crate::finding::rule::Confidence;
 use crate::record::Hat;
+use crate::report::json::rules::Rule;
 use crate::report::picture::{self, Sound, charts};
 
 /// How many patterns and sounds are followed from session to session.
@@ -108,11 +110,7 @@ fn rules(paper: &mut Paper, case: &Case<'_>) {
             vec![text(rule.rule)],
             vec![text(rule.pattern.unwrap_or(""))],
             vec![text(of(rule.covers, rule.chances))],
-            vec![text(format!(
-                "{} ({:.0} %)",
-                rule.confidence,
-                100.0 * rule.posterior
-            ))],
+            vec![text(sure(rule))],
             vec![text(rule.rivals.join("; "))],
         ]
     });
@@ -128,38 +126,43 @@ fn rules(paper: &mut Paper, case: &Case<'_>) {
     ))]);
 }
 
+/// How sure a rule is; where there are too few chances, no share of certainty.
+fn sure(rule: &Rule<'_>) -> String {
+    if rule.confidence == Confidence::TooFew.name() {
+        return rule.confidence.to_owned();
+    }
+    format!("{} ({:.0} %)", rule.confidence, 100.0 * rule.posterior)
+}
+
 fn priorities(paper: &mut Paper, case: &Case<'_>) {
-    let rows = case
-        .analysis
-        .rules
-        .priorities
-        .iter()
-        .take(FOLLOWED)
-        .map(|it| {
-            let [target, said] = it.contrast;
-            let load = it
-                .functional_load
-                .map_or_else(|| "–".to_owned(), |load| format!("{:.2} %", 100.0 * load));
-            vec![
-                vec![sound(target), text(" – "), sound(said)],
-                vec![text(it.errors.to_string())],
-                vec![text(load)],
-                vec![text(format!("{:.0} %", 100.0 * it.generalises))],
-            ]
-        });
+    let goals = &case.analysis.rules.work_first;
+    let rows = goals.iter().take(FOLLOWED).map(|it| {
+        let mut contrasts: Line = Vec::new();
+        for (at, [target, said]) in it.contrasts.iter().enumerate() {
+            let before = if at == 0 { "" } else { ", " };
+            contrasts.extend([text(before), sound(*target), text(" – "), sound(*said)]);
+        }
+        vec![
+            vec![text(it.plain.map(capital).unwrap_or_default())],
+            contrasts,
+            vec![text(it.errors.to_string())],
+            vec![text(format!("{:.2} %", 100.0 * it.functional_load))],
+            vec![text(format!("{:.0} %", 100.0 * it.generalises))],
+        ]
+    });
     let rows: Vec<Vec<Line>> = rows.collect();
     if !rows.is_empty() {
         paper.title("What to work on first");
     }
     paper.table(
-        "Contrasts by errors × functional load × reach",
-        &["Contrast", "Errors", "Functional load", "Reach"],
+        "Rules and single contrasts by errors × functional load × reach",
+        &["Rule", "Contrasts", "Errors", "Functional load", "Reach"],
         rows,
     );
-    if !case.analysis.rules.priorities.is_empty() {
+    if !goals.is_empty() {
         paper.paragraph(vec![text(
             "Functional load: the share of what the sounds of words tell that is lost when \
-             the two fall together. Reach: the share of all errors in sounds that the rule \
+             the two fall together, summed over a rule's contrasts. Reach: the share of all errors in sounds that the rule \
              behind it covers, or itself where no rule was found.",
         )]);
     }
@@ -234,26 +237,26 @@ fn charts_of(paper: &mut Paper, case: &Case<'_>) {
         let chart = charts::shares("Errors by place", &places);
         paper.picture(Some(chart), none);
     }
-    let priorities = &case.analysis.rules.priorities;
-    if !priorities.is_empty() {
+    let contrasts = counts::contrasts(case);
+    if !contrasts.is_empty() {
         paper.heading(3, vec![text("The mouth at the first of these contrasts")]);
     }
-    for it in priorities.iter().take(PICTURED) {
+    for [target, said] in contrasts.into_iter().take(PICTURED) {
         let draw = |letters: &str| {
             let read = crate::notation::Transcription::parse(letters);
             let segment = read.segments().next()?;
             let bundle = crate::articulation::bundle(&segment);
             Some(Sound::new(letters, &bundle, case.accent.posture(&bundle)))
         };
-        if let (Some(target), Some(said)) = (draw(it.contrast[0]), draw(it.contrast[1])) {
+        if let (Some(wanted), Some(produced)) = (draw(target), draw(said)) {
             let caption = vec![
                 text("Target "),
-                sound(it.contrast[0]),
+                sound(target),
                 text(" (solid), said "),
-                sound(it.contrast[1]),
+                sound(said),
                 text(" (dashed)."),
             ];
-            paper.picture_beside(picture::difference(&target, &said), caption);
+            paper.picture_beside(picture::difference(&wanted, &produced), caption);
         }
     }
 }

@@ -9,6 +9,22 @@ use crate::finding::item::Item;
 use crate::finding::progress::Part;
 use crate::report::picture::charts::{Confusion, Consonant, Session, Share, VowelShift};
 
+/// The contrasts lost, in the order in which they are to be worked on.
+pub(super) fn contrasts<'a>(case: &Case<'a>) -> Vec<[&'a str; 2]> {
+    let rules = &case.analysis.rules;
+    let goals = rules
+        .work_first
+        .iter()
+        .flat_map(|goal| goal.contrasts.iter());
+    let mut ordered: Vec<[&str; 2]> = goals.copied().collect();
+    for it in &rules.priorities {
+        if !ordered.contains(&it.contrast) {
+            ordered.push(it.contrast);
+        }
+    }
+    ordered
+}
+
 fn is_right(column: &Column) -> bool {
     matches!(column.kind, Kind::Match | Kind::Allophone)
 }
