@@ -73,6 +73,16 @@ pub struct Goal {
     pub score: f64,
 }
 
+/// A contrast that is a smaller share of the errors is a slip or two.
+const A_FEW: f64 = 0.02;
+
+/// Whether a contrast that no rule explains, heard so often and making up that share of all
+/// errors, is but a slip or two: nothing to work on. Common practice, no source.
+#[must_use]
+pub fn is_slip(errors: usize, share: f64) -> bool {
+    errors < 2 || share < A_FEW
+}
+
 /// What to work on, first things first: the contrasts, those of one rule together, and the
 /// rules that leave out or put in. `words` are common ones with right productions and how
 /// often each occurs.

@@ -135,7 +135,7 @@ fn sure(rule: &Rule<'_>) -> String {
 }
 
 fn priorities(paper: &mut Paper, case: &Case<'_>) {
-    let goals = &case.analysis.rules.work_first;
+    let goals = counts::goals(case);
     let rows = goals.iter().take(FOLLOWED).map(|it| {
         let mut contrasts: Line = Vec::new();
         for (at, [target, said]) in it.contrasts.iter().enumerate() {

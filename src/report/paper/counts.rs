@@ -6,8 +6,17 @@ use super::{Case, day, small};
 use crate::alignment::{Column, Kind};
 use crate::feature::{Class, FeatureBundle};
 use crate::finding::item::Item;
+use crate::finding::priority::is_slip;
 use crate::finding::progress::Part;
+use crate::report::json::rules::Goal;
 use crate::report::picture::charts::{Confusion, Consonant, Session, Share, VowelShift};
+
+/// What is worth working on, in order: rules, and contrasts that are no mere slip.
+pub(super) fn goals<'c, 'a>(case: &'c Case<'a>) -> Vec<&'c Goal<'a>> {
+    let goals = case.analysis.rules.work_first.iter();
+    let worth = |it: &&Goal<'_>| it.rule.is_some() || !is_slip(it.errors, it.generalises);
+    goals.filter(worth).collect()
+}
 
 /// The contrasts lost, in the order in which they are to be worked on.
 pub(super) fn contrasts<'a>(case: &Case<'a>) -> Vec<[&'a str; 2]> {

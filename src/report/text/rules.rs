@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::line::visible;
 use super::{counted, palette, push_hanging, push_line};
-use crate::finding::priority::{Goal, Priority};
+use crate::finding::priority::{Goal, Priority, is_slip};
 use crate::finding::rule::{Confidence, Discovery, Found};
 
 /// What is said of them.
@@ -36,8 +36,6 @@ pub const PAIRS: usize = 8;
 const GOALS: usize = 5;
 /// How many contrasts of one goal.
 const CONTRASTS: usize = 8;
-/// A contrast that no rule explains is named from this share of all errors on.
-const A_FEW: f64 = 0.02;
 
 /// Draws what is going on, what to work on first and what to ask next.
 pub(super) fn push(out: &mut String, page: &Page<'_>, columns: usize) {
@@ -107,9 +105,7 @@ fn push_rule(out: &mut String, rule: &Found, name: Option<&str>, columns: usize)
 
 fn first(out: &mut String, page: &Page<'_>, columns: usize) {
     let most = |usual| if page.whole_lists { usize::MAX } else { usual };
-    // A slip or two is nothing to work on.
-    let often = |it: &Goal| it.errors > 1 && it.generalises >= A_FEW;
-    let worth = |it: &&Goal| it.rule.is_some() || often(it);
+    let worth = |it: &&Goal| it.rule.is_some() || !is_slip(it.errors, it.generalises);
     let shown: Vec<&Goal> = page.goals.iter().filter(worth).take(most(GOALS)).collect();
     if shown.is_empty() {
         return;
