@@ -5,11 +5,23 @@
 
 use apical::accent::Accent;
 use apical::finding::item::Pairing;
-use apical::finding::rule::{BUDGET, Background, Discovery, Sample, Sounds, discover};
+use apical::finding::pattern;
+use apical::finding::rule::{
+    BUDGET, Background, Discovery, Known, Sample, Sounds, catalogue, discover,
+};
 use apical::notation::Transcription;
 
 /// What a sheet of targets and productions shows.
 fn found(sheet: &[(&str, &str)], budget: u64) -> Discovery {
+    found_knowing(&[], sheet, budget)
+}
+
+/// The same where some patterns are known.
+fn found_knowing(
+    patterns: &[pattern::Pattern],
+    sheet: &[(&str, &str)],
+    budget: u64,
+) -> Discovery {
     let accent = Accent::named("en-US").unwrap();
     let mut sounds = Sounds::of(&accent);
     let mut pairing = Pairing::new(&accent);
@@ -20,7 +32,15 @@ fn found(sheet: &[(&str, &str)], budget: u64) -> Discovery {
             Sample::of(&pairing.item(row, "", &target, &said), &mut sounds)
         })
         .collect();
-    discover(&sounds, &samples, &Background::default(), budget)
+    let known: Vec<Known> = catalogue(patterns, &sounds)
+        .into_iter()
+        .map(|it| it.1)
+        .collect();
+    let background = Background {
+        known: &known,
+        ..Background::default()
+    };
+    discover(&sounds, &samples, &background, budget)
 }
 
 const STOPPED: &[(&str, &str)] = &[
@@ -86,6 +106,74 @@ fn devoiced_finals_are_one_rule() {
     assert_eq!((rule.covers, rule.exceptions), (10, 0));
     assert!(rule.rule.contains("[voiceless]"), "{}", rule.rule);
     assert!(rule.plain.contains("becomes voiceless"), "{}", rule.plain);
+}
+
+/// [ŋɡ] for /ŋ/, and voiceless stops at the end of a word: so [ŋk] there.
+#[test]
+fn what_one_rule_puts_in_another_changes() {
+    let mut sheet = DEVOICED.to_vec();
+    sheet.extend([
+        ("sɪŋ", "sɪŋk"),
+        ("lɔŋ", "lɔŋk"),
+        ("ɹɪŋ", "ɹɪŋk"),
+        ("hæŋ", "hæŋk"),
+        ("sɪŋɚ", "sɪŋɡɚ"),
+        ("lɔŋɪŋ", "lɔŋɡɪŋk"),
+        ("hæŋɚ", "hæŋɡɚ"),
+        ("ɹɪŋɪŋ", "ɹɪŋɡɪŋk"),
+    ]);
+    let found = found(&sheet, BUDGET);
+    let rules: Vec<&str> = found.rules.iter().map(|it| &it.rule[..]).collect();
+    assert_eq!(rules.len(), 2, "{rules:#?}");
+    assert!(
+        rules.iter().any(|it| it.contains("[voiceless]")),
+        "{rules:#?}"
+    );
+    assert!(
+        rules.iter().any(|it| it.starts_with("∅ → ɡ / ŋ _")),
+        "{rules:#?}"
+    );
+    assert_eq!(found.unexplained, 0);
+}
+
+/// The shipped pattern is of both /t d/ before a high front vowel and of those at the end;
+/// a client who does the one need not do the other.
+#[test]
+fn half_of_a_known_pattern_is_found_as_such() {
+    let sheet = [
+        ("tim", "tʃim"),
+        ("tin", "tʃin"),
+        ("dip", "dʒip"),
+        ("tɪp", "tʃɪp"),
+        ("dɪn", "dʒɪn"),
+        ("dɪʃ", "dʒɪʃ"),
+        ("hɑt", "hɑt"),
+        ("bɛd", "bɛd"),
+        ("kæt", "kæt"),
+        ("nɑd", "nɑd"),
+        ("tɑp", "tɑp"),
+        ("dɑɡ", "dɑɡ"),
+        ("tu", "tu"),
+        ("du", "du"),
+        ("kin", "kin"),
+        ("ɡɪv", "ɡɪv"),
+        ("pin", "pin"),
+        ("bɪn", "bɪn"),
+        ("sin", "sin"),
+        ("zɪp", "zɪp"),
+    ];
+    let patterns: Vec<pattern::Pattern> = pattern::shipped()
+        .into_iter()
+        .filter(|it| it.rules().any(|rule| rule.contains("{i, ɪ, #}")))
+        .collect();
+    assert_eq!(patterns.len(), 1);
+    let found = found_knowing(&patterns, &sheet, BUDGET);
+    let [rule] = &found.rules[..] else {
+        panic!("{:#?}", found.rules)
+    };
+    assert_eq!((rule.covers, rule.exceptions), (6, 0), "{}", rule.rule);
+    assert_eq!(rule.known, Some(0), "{}", rule.rule);
+    assert!(!rule.rule.contains('#'), "{}", rule.rule);
 }
 
 #[test]

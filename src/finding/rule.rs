@@ -215,7 +215,13 @@ pub fn discover(
             changes.push(change);
         }
     }
-    let catalogue = catalogue::rules(background.known, &sites, &mut changes, &constants);
+    let catalogue = catalogue::rules(
+        background.known,
+        &sites,
+        &mut changes,
+        &classes,
+        &constants,
+    );
     let problem = Problem::new(sites, changes, constants);
     let mut search = Search {
         problem: &problem,

@@ -4,7 +4,7 @@ use super::change::{Change, Kind};
 use super::constant::Constants;
 use super::model::{Rule, Sites};
 use super::site;
-use super::sound::{self, NOTHING, OTHER, Set, Sounds, bit};
+use super::sound::{self, Classes, Described, NOTHING, OTHER, Set, Sounds, bit};
 use crate::finding::pattern::Pattern;
 
 /// A known pattern that may stand among the rules.
@@ -78,11 +78,13 @@ pub fn catalogue(patterns: &[Pattern], sounds: &Sounds) -> Vec<(usize, Known)> {
 }
 
 /// The known patterns as rules, those whose change was seen; a change that is not among the
-/// changes is added to them.
+/// changes is added to them. One that works beside some sounds or at the edge of the word
+/// stands for its parts too: a client may have half of it.
 pub(super) fn rules(
     known: &[Known],
     sites: &Sites,
     changes: &mut Vec<Change>,
+    classes: &Classes,
     constants: &Constants,
 ) -> Vec<Rule> {
     let mut seen: Vec<(u8, u8)> = sites
@@ -93,8 +95,58 @@ pub(super) fn rules(
     seen.sort_unstable();
     seen.dedup();
     let all = known.iter().enumerate();
-    all.filter_map(|(number, it)| rule(it, number, &seen, changes, constants))
+    all.filter_map(|(number, it)| rule(it, number, &seen, changes, classes, constants))
+        .flat_map(|it| parts(it, constants))
         .collect()
+}
+
+/// A rule, and what is left of it without the edge of the word and without the sounds.
+fn parts(rule: Rule, constants: &Constants) -> Vec<Rule> {
+    let edge = bit(sound::EDGE);
+    let mixed = |side: Set| side != Set::MAX && side & edge != 0 && side != edge;
+    let part = |left: Set, right: Set| Rule {
+        left,
+        right,
+        bits: rule.bits + constants.part,
+        ..rule.clone()
+    };
+    let mut all = Vec::new();
+    if mixed(rule.left) {
+        all.push(part(rule.left & !edge, rule.right));
+        all.push(part(edge, rule.right));
+    }
+    if mixed(rule.right) {
+        all.push(part(rule.left, rule.right & !edge));
+        all.push(part(rule.left, edge));
+    }
+    all.insert(0, rule);
+    all
+}
+
+/// What a rule costs as one that nobody knows, where it can be described so at all.
+fn described(
+    focus: Set,
+    [left, right]: [Set; 2],
+    position: u8,
+    says: &dyn Fn(&Change) -> bool,
+    changes: &[Change],
+    classes: &Classes,
+    constants: &Constants,
+) -> Option<f64> {
+    let cheapest = |all: &[Described], set: Set| {
+        let same = all.iter().filter(|it| it.set == set).map(|it| it.bits);
+        same.min_by(f64::total_cmp)
+    };
+    let listed = |it: &&Change| !matches!(it.kind, Kind::Listed(_)) && says(it);
+    let change = changes.iter().filter(listed).map(|it| it.bits);
+    let change = change.min_by(f64::total_cmp)?;
+    let focus = if focus == bit(NOTHING) {
+        0.0
+    } else {
+        cheapest(&classes.focus, focus)?
+    };
+    let sides = cheapest(&classes.context, left)? + cheapest(&classes.context, right)?;
+    Some(change + focus + sides + constants.position(position))
 }
 
 fn rule(
@@ -102,6 +154,7 @@ fn rule(
     number: usize,
     seen: &[(u8, u8)],
     changes: &mut Vec<Change>,
+    classes: &Classes,
     constants: &Constants,
 ) -> Option<Rule> {
     let pairs: Vec<(u8, u8)> = known
@@ -151,14 +204,19 @@ fn rule(
     }
     #[allow(clippy::cast_precision_loss, reason = "some dozens")]
     let which = (known.of.max(1) as f64).log2();
+    let (left, right) = (side(&known.left), side(&known.right));
+    // What is soon said is known the sooner.
+    let sides = [left, right];
+    let own = described(focus, sides, position, &says, changes, classes, constants);
+    let own = own.map_or(f64::INFINITY, |it| it - constants.known);
     Some(Rule {
         change,
         focus,
-        left: side(&known.left),
-        right: side(&known.right),
+        left,
+        right,
         position,
         said: false,
-        bits: constants.catalogue + which,
+        bits: constants.catalogue.min(own) + which,
         classes: [usize::MAX; 3],
         known: Some(number),
     })

@@ -1,5 +1,6 @@
 //! The constants of rule discovery, read from `grammar/rules.tsv` when the crate is compiled.
 
+use super::site::{BEFORE_TWO, CODA, ONSET};
 use crate::inventory::number::number;
 
 /// The table as it stands in the repository.
@@ -53,4 +54,17 @@ constants! {
     near,
     doubtful,
     favour,
+    known,
+    part,
+}
+
+impl Constants {
+    /// What it costs to ask for a position.
+    pub(super) fn position(&self, position: u8) -> f64 {
+        match position {
+            0 => self.no_position,
+            ONSET | CODA | BEFORE_TWO => self.syllable_position,
+            _ => self.stress_position,
+        }
+    }
 }

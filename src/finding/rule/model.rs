@@ -349,8 +349,13 @@ impl Problem {
                 continue;
             };
             let starts = rule.starts(change);
-            // What is put in is no sound of the target: it meets no further rule of gaps.
-            if change.is_insertion() != (sound == NOTHING) || starts & possible == 0 {
+            // What is put in may be changed in its turn, as a sound of the target is.
+            let meets = if change.is_insertion() {
+                sound == NOTHING
+            } else {
+                rule.focus & change.applies & possible & !bit(NOTHING) != 0
+            };
+            if !meets {
                 continue;
             }
             all.push((*number, rule, starts & bit(sound) != 0));

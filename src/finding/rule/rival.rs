@@ -5,7 +5,7 @@
 //! all that do the same, and the one with most weight behind it stands.
 
 use super::change::Change;
-use super::model::{Fit, Problem, Rule, Sites};
+use super::model::{Fit, Rule, Sites};
 use super::search::{CLOSER, Search, put};
 use super::site::{CODA, ONSET, STRESSED, Site, UNSTRESSED};
 use super::sound::{Described, NOTHING, Set, bit};
@@ -332,7 +332,7 @@ impl Search<'_> {
             }
         }
         if !change.is_insertion() && rule.classes != [usize::MAX; 3] {
-            let price = |position| self.problem.position_bits(position);
+            let price = |position| self.problem.constants.position(position);
             for position in [0, ONSET, CODA, STRESSED, UNSTRESSED] {
                 if position != rule.position {
                     offer(Rule {
@@ -405,15 +405,4 @@ fn judge(
         rivals,
     };
     ((chosen.rule != *own).then(|| chosen.rule.clone()), standing)
-}
-
-impl Problem {
-    /// What it costs to ask for a position.
-    fn position_bits(&self, position: u8) -> f64 {
-        match position {
-            0 => self.constants.no_position,
-            ONSET | CODA => self.constants.syllable_position,
-            _ => self.constants.stress_position,
-        }
-    }
 }
