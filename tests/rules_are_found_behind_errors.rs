@@ -108,7 +108,7 @@ fn devoiced_finals_are_one_rule() {
     assert!(rule.plain.contains("becomes voiceless"), "{}", rule.plain);
 }
 
-/// [ŋɡ] for /ŋ/, and voiceless stops at the end of a word: so [ŋk] there.
+/// \[ŋɡ\] for /ŋ/, and voiceless obstruents at the end of a word: so \[ŋk\] there.
 #[test]
 fn what_one_rule_puts_in_another_changes() {
     let mut sheet = DEVOICED.to_vec();
@@ -121,6 +121,9 @@ fn what_one_rule_puts_in_another_changes() {
         ("lɔŋɪŋ", "lɔŋɡɪŋk"),
         ("hæŋɚ", "hæŋɡɚ"),
         ("ɹɪŋɪŋ", "ɹɪŋɡɪŋk"),
+        ("ˈmæɡnət", "ˈmæɡnət"),
+        ("ˈhʌzbənd", "ˈhʌzbənt"),
+        ("ˈlɑbstɚ", "ˈlɑbstɚ"),
     ]);
     let found = found(&sheet, BUDGET);
     let rules: Vec<&str> = found.rules.iter().map(|it| &it.rule[..]).collect();

@@ -3,6 +3,8 @@
 
 use super::homophone;
 use super::rule::{Confidence, Discovery, Found, Sample, Sounds};
+use crate::accent::{Accent, Phoneme};
+use crate::feature::FeatureBundle;
 use crate::lexicon::{Forms, Lexicon};
 
 /// How much each factor counts: the power it is raised to. 0 leaves it out, 1 takes it as it
@@ -35,10 +37,14 @@ pub struct Priority {
     pub target: String,
     /// The sound said for it.
     pub production: String,
+    /// The phoneme nearest to the sound said, where that is none of the accent and no less
+    /// near to the one intended.
+    pub nearest: Option<String>,
     /// How often the one was said for the other.
     pub errors: usize,
     /// The share of what the sounds of words tell that is lost when the two fall together,
-    /// from 0 to 1; `None` if one is no phoneme of the accent, so that no two words do.
+    /// from 0 to 1; `None` if what was said is no phoneme and the one intended is as near as
+    /// any, so that no two words do.
     pub functional_load: Option<f64>,
     /// The share of all errors of sounds that the rule behind it covers, or itself where no
     /// rule was found: work on one member of a rule is expected to carry over to the rest.
@@ -156,6 +162,30 @@ fn share(part: usize, discovery: &Discovery) -> f64 {
     part / whole
 }
 
+/// The phoneme nearest to a sound outside the accent, unless the one intended is as near, or
+/// is a glide that begins with it.
+fn nearest(
+    accent: &Accent,
+    target: &str,
+    production: &FeatureBundle,
+) -> Option<String> {
+    let near = accent.nearest(production);
+    let least = near.first()?.0;
+    let nearest = || near.iter().take_while(|(far, _)| *far == least);
+    let is_intended = |it: &Phoneme| {
+        let tie = |c: &char| *c == '\u{361}';
+        it.text.chars().filter(|c| !tie(c)).eq(target.chars())
+    };
+    let intended = near.iter().find(|(_, it)| is_intended(it));
+    let begins = |it: &Phoneme| {
+        it.parts.len() > 1 && it.parts.first() == Some(production)
+    };
+    if intended.is_some_and(|(far, it)| *far == least || begins(it)) {
+        return None;
+    }
+    nearest().next().map(|(_, it)| it.text.to_owned())
+}
+
 /// The contrasts that are lost, a hundred or so of the commonest, what to work on first before
 /// the others; those between
 /// phonemes first. What is left out or put in loses no contrast of two sounds: rules tell
@@ -170,6 +200,7 @@ pub fn priorities(
     discovery: &Discovery,
     samples: &[Sample],
     sounds: &Sounds,
+    accent: &Accent,
     lexicon: &Lexicon,
     forms: &Forms<'_>,
     weights: Weights,
@@ -209,14 +240,21 @@ pub fn priorities(
             let covers = behind
                 .and_then(|at| discovery.rules.get(at))
                 .map_or(errors, |rule| rule.covers.max(errors));
+            let bundle = sounds.bundle(outcome);
             let [target, production] = [target, outcome].map(|it| sounds.text(it));
-            let load = lexicon
-                .contrast(target, production)
-                .map(|it| forms.functional_load(it));
+            let nearest = if lexicon.phoneme(production).is_some() {
+                None
+            } else {
+                bundle.and_then(|it| nearest(accent, target, it))
+            };
+            let contrast =
+                lexicon.contrast(target, nearest.as_deref().unwrap_or(production));
+            let load = contrast.map(|it| forms.functional_load(it));
             let generalises = share(covers, discovery);
             Priority {
                 target: target.to_owned(),
                 production: production.to_owned(),
+                nearest,
                 errors,
                 functional_load: load,
                 generalises,

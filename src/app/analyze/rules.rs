@@ -99,6 +99,7 @@ impl Rules {
                 &rules.discovery,
                 &samples,
                 &rules.sounds,
+                accent,
                 &lexicon,
                 &forms,
                 weights,

@@ -9,9 +9,9 @@ use crate::feature::{Class, FeatureBundle};
 use crate::finding::item::Item;
 use crate::syllable::Part;
 
-/// In an onset. Gaps alone: before a vowel.
+/// In an onset.
 pub(super) const ONSET: u8 = 1;
-/// In a coda. Gaps alone: at the end.
+/// In a coda.
 pub(super) const CODA: u8 = 2;
 /// In a stressed syllable.
 pub(super) const STRESSED: u8 = 4;
@@ -197,12 +197,10 @@ pub(super) fn sites(samples: &[Sample], sounds: &Sounds) -> Vec<(Site, u32)> {
                 right: target(Some(at)),
                 said_left: before,
                 said_right: after.unwrap_or(EDGE),
-                // Where a consonant would stand that is put in here, if that is plain.
-                position: match here {
-                    None => CODA,
-                    Some(_) if !is_consonant(at) => ONSET,
-                    Some(_) if is_consonant(at + 1) => BEFORE_TWO,
-                    Some(_) => 0,
+                position: if is_consonant(at) && is_consonant(at + 1) {
+                    BEFORE_TWO
+                } else {
+                    0
                 },
                 outcome: added(at).first().copied().unwrap_or(NOTHING),
             };

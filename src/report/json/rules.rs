@@ -84,6 +84,9 @@ impl<'a> Rule<'a> {
 pub struct Priority<'a> {
     /// The sound intended and the sound said for it.
     pub contrast: [&'a str; 2],
+    /// The phoneme that the sound said is taken for, where it is none itself and not nearest
+    /// to the one intended.
+    pub nearest: Option<&'a str>,
     /// How often.
     pub errors: usize,
     /// The share of what sounds tell that is lost with it; `null` if no two words are.
@@ -103,6 +106,7 @@ impl<'a> Priority<'a> {
     pub fn new(it: &'a priority::Priority) -> Self {
         Self {
             contrast: [&it.target, &it.production],
+            nearest: it.nearest.as_deref(),
             errors: it.errors,
             functional_load: it.functional_load,
             generalises: it.generalises,

@@ -158,9 +158,15 @@ fn first(out: &mut String, page: &Page<'_>, columns: usize) {
     }
 }
 
-/// "d – t".
+/// "d – t"; "θ – t̪, nearest to t".
 fn contrast(it: &Priority) -> String {
-    format!("{} – {}", visible(&it.target), visible(&it.production))
+    let nearest = it.nearest.as_deref().map(visible);
+    let nearest = nearest.map_or(String::new(), |it| format!(", nearest to {it}"));
+    format!(
+        "{} – {}{nearest}",
+        visible(&it.target),
+        visible(&it.production)
+    )
 }
 
 fn alike(out: &mut String, page: &Page<'_>, columns: usize) {

@@ -110,7 +110,10 @@ fn rules() -> Value {
     });
     let priority = object(super::joined(
         factors.clone(),
-        json!({"contrast": contrast(), "functional_load": nullable(share())}),
+        json!({
+            "contrast": contrast(), "nearest": nullable(text()),
+            "functional_load": nullable(share()),
+        }),
     ));
     let goal = object(super::joined(
         factors,
