@@ -1,7 +1,7 @@
 //! The scheduler gives the intervals that its authors publish.
 
 use apical::practice::Outcome;
-use apical::practice::schedule::{Recall, memory};
+use apical::practice::schedule::{Recall, memory, memory_by};
 
 /// Noon on 29 November 2022, UTC: when the published series begins.
 const START: i64 = 1_669_725_000;
@@ -25,6 +25,22 @@ fn a_published_series_of_answers_gives_the_published_intervals() {
     assert_eq!(days, published);
     let last = memory(&answers).unwrap();
     assert_eq!((last.answers, last.lapses), (13, 1));
+}
+
+#[test]
+fn a_published_series_of_answers_gives_the_published_memory() {
+    // The same file, test_basic_scheduler_memo_state: rounded there to four places.
+    const DAY: i64 = 86_400;
+    let weights = [
+        0.4197, 1.1869, 3.0412, 15.2441, 7.1434, 0.6477, 1.0007, 0.0674, 1.6597, 0.1712,
+        1.1178, 2.0225, 0.0904, 0.3025, 2.1214, 0.2498, 2.9466, 0.4891, 0.6468,
+    ];
+    let later = [0, 0, 1, 4, 12, 33].map(|days| (START + days * DAY, Recall::Good));
+    let mut answers = vec![(START, Recall::Again)];
+    answers.extend(later);
+    let last = memory_by(&weights, &answers).unwrap();
+    assert!((last.stability - 71.4554).abs() < 5e-5, "{last:?}");
+    assert!((last.difficulty - 5.0976).abs() < 5e-5, "{last:?}");
 }
 
 #[test]

@@ -82,9 +82,16 @@ pub struct Memory {
 /// Repetition Scheduling, in its fifth published form (FSRS-5).
 #[must_use]
 pub fn memory(answers: &[(i64, Recall)]) -> Option<Memory> {
+    memory_by(&Parameters::default().w, answers)
+}
+
+/// The same by other weights than the published ones: those fitted to a learner.
+#[must_use]
+pub fn memory_by(weights: &[f64; 19], answers: &[(i64, Recall)]) -> Option<Memory> {
     let mut answers = answers.to_vec();
     answers.sort_by_key(|(at, _)| *at);
     let scheduler = FSRS::new(Parameters {
+        w: *weights,
         enable_fuzz: false,
         ..Parameters::default()
     });
