@@ -49,6 +49,38 @@ fn a_script_answers_exercise_by_exercise() {
     assert!(page.contains("1 right, 1 wrong, 1 blank"), "{page}");
 }
 
+/// Made exercises stand in no file: what was wrong of them is made again when it is due.
+#[test]
+fn made_exercises_come_again() {
+    let folder = Folder::new();
+    let record = &folder.file("record.jsonl", b"");
+    let kept = ["--record", record, "--format", "json"];
+    let made = ["practice", "--generate", "stress,broad", "--seed", "7"];
+    let items = |output: &Output| -> Vec<String> {
+        let marks = objects(output);
+        let named = marks.iter().map(|it| format!("{} {}", it["set"], it["item"]));
+        named.collect()
+    };
+    let first = items(&run(&[&made[..], &kept].concat(), "x\ny\nz\n"));
+    assert_eq!(first.len(), 3);
+    // As if answered long ago.
+    let text = std::fs::read_to_string(record).expect("the record");
+    let old: String = text
+        .lines()
+        .map(|line| {
+            let mut mark: Value = serde_json::from_str(line).expect("a mark");
+            mark["at"] = "2024-01-01T09:00:00Z".into();
+            format!("{mark}\n")
+        })
+        .collect();
+    std::fs::write(record, old).expect("it is written");
+    let mut due = items(&run(&[&["practice", "--due"][..], &kept].concat(), "a\nb\nc\n"));
+    let mut first = first;
+    first.sort();
+    due.sort();
+    assert_eq!(due, first);
+}
+
 #[test]
 fn the_same_seed_gives_the_same_order() {
     let order = |seed: &str| -> Vec<Value> {

@@ -4,7 +4,7 @@ pub(super) mod journal;
 mod lesson;
 pub(super) mod sets;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, IsTerminal as _, Write as _};
 
 use super::arguments::{Format, Practice};
@@ -12,6 +12,7 @@ use super::desk::lesson::Answering;
 use super::output::Answers;
 use super::{Failure, Status, Stop};
 use crate::practice::course::{self, Turn};
+use crate::practice::generate::Wish;
 use crate::practice::schedule::{Memory, Recall, memory};
 use crate::practice::{self, Chance, Set};
 use crate::report::json::practice as json;
@@ -29,6 +30,9 @@ pub(super) fn run(arguments: &Practice) -> Result<Status, Stop> {
     if loaded.is_empty() && arguments.due {
         for (name, _) in practice::SHIPPED {
             loaded.push(sets::shipped(name, &arguments.from)?);
+        }
+        for (name, wanted) in due_of_made(&memories) {
+            loaded.extend(sets::again(name, &wanted, &arguments.from)?);
         }
     }
     if loaded.is_empty() {
@@ -79,6 +83,18 @@ fn memories(journal: &Journal) -> Memories {
     memories
         .filter_map(|(key, answers)| Some((key, memory(&answers)?)))
         .collect()
+}
+
+/// What is due of sets that were made, by set.
+fn due_of_made(memories: &Memories) -> BTreeMap<&str, BTreeSet<&str>> {
+    let now = jiff::Timestamp::now().as_second();
+    let mut due: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for ((set, exercise), memory) in memories {
+        if Turn::of(Some(memory), now) == Turn::Due && Wish::named(set, 0).is_some() {
+            due.entry(set).or_default().insert(exercise);
+        }
+    }
+    due
 }
 
 /// Which exercises are taken, in which order.

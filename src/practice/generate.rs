@@ -49,6 +49,61 @@ pub struct Wish {
     pub level: Option<u8>,
 }
 
+/// What the names of made sets begin with.
+const MADE: &str = "generated";
+/// What stands before a level in them.
+const LEVEL: &str = "level";
+
+impl Wish {
+    /// The name of the set that it makes: all that the set follows from but the count, of
+    /// which a greater one only makes the set longer.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use apical::practice::Kind;
+    /// use apical::practice::generate::Wish;
+    ///
+    /// let kinds = vec![Kind::Broad, Kind::Stress];
+    /// let wish = Wish { kinds, count: 20, seed: 7, level: Some(2) };
+    /// assert_eq!(wish.name(), "generated-broad-stress-level2-7");
+    /// assert_eq!(Wish::named(&wish.name(), 20), Some(wish));
+    /// assert_eq!(Wish::named("first-symbols", 20), None);
+    /// ```
+    #[must_use]
+    pub fn name(&self) -> String {
+        let mut parts = vec![MADE.to_owned()];
+        parts.extend(self.kinds.iter().map(|kind| kind.name().to_owned()));
+        parts.extend(self.level.map(|it| format!("{LEVEL}{it}")));
+        parts.push(self.seed.to_string());
+        parts.join("-")
+    }
+
+    /// The wish that makes a set of this name, with so many exercises; `None` if no made
+    /// set has it.
+    #[must_use]
+    pub fn named(name: &str, count: usize) -> Option<Self> {
+        let parts = name.strip_prefix(MADE)?.strip_prefix('-')?;
+        let (parts, seed) = parts.rsplit_once('-')?;
+        let mut wish = Self {
+            kinds: Vec::new(),
+            count,
+            seed: seed.parse().ok()?,
+            level: None,
+        };
+        for part in parts.split('-') {
+            let level = part.strip_prefix(LEVEL).and_then(|it| it.parse().ok());
+            match level {
+                Some(level) => wish.level = Some(level),
+                None => wish
+                    .kinds
+                    .push(Kind::ALL.into_iter().find(|it| it.name() == part)?),
+            }
+        }
+        Some(wish)
+    }
+}
+
 /// Makes a set. There are fewer exercises than wished for where there are no more.
 ///
 /// Every exercise is one that [`Grader::faults`] finds nothing wrong with.
@@ -61,7 +116,7 @@ pub fn generate(lexicon: &Lexicon, accent: &Accent, wish: &Wish) -> Set {
         .level
         .map_or_else(String::new, |it| format!(", level {it}"));
     let mut set = Set {
-        name: format!("generated-{}", wish.seed),
+        name: wish.name(),
         title: format!("Generated: {}{level}, seed {}", kinds.join(", "), wish.seed),
         about: "made from the word list, the accent and the patterns".to_owned(),
         accent: accent.name().to_owned(),

@@ -1,5 +1,6 @@
 //! Sets of exercises from the program and from files, their keys looked through.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::accent::Accent;
@@ -8,10 +9,12 @@ use crate::app::files::Source;
 use crate::app::{Failure, Stop, complain};
 use crate::lexicon::Lexicon;
 use crate::practice::generate::{Wish, generate};
-use crate::practice::{self, Fault, Grader, NoGrader, Set};
+use crate::practice::{self, Exercise, Fault, Grader, NoGrader, Set};
 
 /// Exercises in a session, or made, unless a number is given.
 pub(in crate::app) const USUAL_COUNT: usize = 20;
+/// The longest that a made set is made again for what is due of it.
+const LONGEST: usize = 5_000;
 /// The accent that exercises are made in.
 const ACCENT: &str = "en-US";
 
@@ -83,13 +86,41 @@ fn made(from: &Exercises) -> Result<Loaded, Stop> {
         seed: from.seed.unwrap_or(of_time),
         level: from.level,
     };
+    made_by(&wish, from)
+}
+
+/// A made set again, with these of its exercises; of those that are made no longer, as where
+/// the word list has changed, nothing is left.
+pub(in crate::app) fn again(
+    name: &str,
+    wanted: &BTreeSet<&str>,
+    from: &Exercises,
+) -> Result<Option<Loaded>, Stop> {
+    let is_wanted = |it: &Exercise| wanted.contains(it.id.as_str());
+    let mut count = USUAL_COUNT;
+    loop {
+        let Some(wish) = Wish::named(name, count) else {
+            return Ok(None);
+        };
+        let mut loaded = made_by(&wish, from)?;
+        let made = loaded.set.exercises.len();
+        loaded.set.exercises.retain(is_wanted);
+        let all = loaded.set.exercises.len() >= wanted.len();
+        if all || made < count || count >= LONGEST {
+            return Ok(Some(loaded));
+        }
+        count *= 4;
+    }
+}
+
+fn made_by(wish: &Wish, from: &Exercises) -> Result<Loaded, Stop> {
     let missing = || {
         let remedy = "look whether the program was built with its word lists";
         Stop::Run(Failure::new(ACCENT, "it has no word list", remedy))
     };
     let accent = Accent::named(ACCENT).ok_or_else(missing)?;
     let lexicon = Lexicon::of(ACCENT).ok_or_else(missing)?;
-    ready(generate(&lexicon, &accent, &wish), "--generate", from)
+    ready(generate(&lexicon, &accent, wish), "--generate", from)
 }
 
 /// A set from a trainer's own file.
