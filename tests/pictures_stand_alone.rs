@@ -4,6 +4,7 @@
 use apical::articulation::bundle;
 use apical::inventory;
 use apical::notation::Transcription;
+use apical::report::picture::charts::{VowelShift, vowels};
 use apical::report::picture::{self, Sound, dots};
 
 use crate::the_tongue_stays_in_the_mouth::letters;
@@ -222,6 +223,56 @@ fn a_terminal_overlay_tells_the_two_apart_without_colour() {
         text.contains('o') && text.contains('x') && text.contains('8'),
         "{text}"
     );
+}
+
+/// The vowel chart has every vowel once, whether it glides or not, and those of one place
+/// beside each other.
+#[test]
+fn every_vowel_has_a_place_of_its_own_on_the_chart() {
+    let glide = |text: &str| {
+        let read = Transcription::parse(text);
+        bundle(&read.segments().next().unwrap())
+    };
+    let shift = |target: &str, said: &str| VowelShift {
+        target: target.replace('\u{361}', ""),
+        wanted: glide(target),
+        said: said.replace('\u{361}', ""),
+        produced: glide(said),
+        times: 2,
+    };
+    let shifts = [
+        shift("e͡ɪ", "e"),
+        shift("e͡ɪ", "e͡ɪ"),
+        shift("o͡ʊ", "o"),
+        shift("ɔ͡ɪ", "ɔ"),
+        shift("ɪ", "i"),
+    ];
+    let svg = vowels(&shifts);
+    well_formed(&svg);
+    let drawn = svg.split("</desc>").nth(1).expect("a description");
+    for text in ["eɪ", "e", "oʊ", "o", "ɔɪ", "ɔ", "ɪ", "i"] {
+        assert_eq!(
+            drawn.matches(&format!(">{text}</text>")).count(),
+            1,
+            "{text}"
+        );
+    }
+    assert_eq!(
+        drawn.matches("class=\"ap-glide\"").count(),
+        3 + 1,
+        "three and the key"
+    );
+    let places: Vec<(&str, &str)> = drawn
+        .split("<circle")
+        .skip(1)
+        .filter_map(|it| {
+            let of = |name: &str| it.split_once(name)?.1.split('"').next();
+            Some((of("cx=\"")?, of("cy=\"")?))
+        })
+        .collect();
+    for (at, place) in places.iter().enumerate() {
+        assert!(!places[..at].contains(place), "{place:?} twice");
+    }
 }
 
 /// Broad transcription of English writes affricates and diphthongs without ties, common

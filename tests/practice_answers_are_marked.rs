@@ -58,7 +58,9 @@ fn made_exercises_come_again() {
     let made = ["practice", "--generate", "stress,broad", "--seed", "7"];
     let items = |output: &Output| -> Vec<String> {
         let marks = objects(output);
-        let named = marks.iter().map(|it| format!("{} {}", it["set"], it["item"]));
+        let named = marks
+            .iter()
+            .map(|it| format!("{} {}", it["set"], it["item"]));
         named.collect()
     };
     let first = items(&run(&[&made[..], &kept].concat(), "x\ny\nz\n"));
@@ -74,7 +76,10 @@ fn made_exercises_come_again() {
         })
         .collect();
     std::fs::write(record, old).expect("it is written");
-    let mut due = items(&run(&[&["practice", "--due"][..], &kept].concat(), "a\nb\nc\n"));
+    let mut due = items(&run(
+        &[&["practice", "--due"][..], &kept].concat(),
+        "a\nb\nc\n",
+    ));
     let mut first = first;
     first.sort();
     due.sort();

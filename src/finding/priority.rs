@@ -164,11 +164,7 @@ fn share(part: usize, discovery: &Discovery) -> f64 {
 
 /// The phoneme nearest to a sound outside the accent, unless the one intended is as near, or
 /// is a glide that begins with it.
-fn nearest(
-    accent: &Accent,
-    target: &str,
-    production: &FeatureBundle,
-) -> Option<String> {
+fn nearest(accent: &Accent, target: &str, production: &FeatureBundle) -> Option<String> {
     let near = accent.nearest(production);
     let least = near.first()?.0;
     let nearest = || near.iter().take_while(|(far, _)| *far == least);
@@ -177,9 +173,8 @@ fn nearest(
         it.text.chars().filter(|c| !tie(c)).eq(target.chars())
     };
     let intended = near.iter().find(|(_, it)| is_intended(it));
-    let begins = |it: &Phoneme| {
-        it.parts.len() > 1 && it.parts.first() == Some(production)
-    };
+    let begins =
+        |it: &Phoneme| it.parts.len() > 1 && it.parts.first() == Some(production);
     if intended.is_some_and(|(far, it)| *far == least || begins(it)) {
         return None;
     }

@@ -215,13 +215,8 @@ pub fn discover(
             changes.push(change);
         }
     }
-    let catalogue = catalogue::rules(
-        background.known,
-        &sites,
-        &mut changes,
-        &classes,
-        &constants,
-    );
+    let catalogue =
+        catalogue::rules(background.known, &sites, &mut changes, &classes, &constants);
     let problem = Problem::new(sites, changes, constants);
     let mut search = Search {
         problem: &problem,

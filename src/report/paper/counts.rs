@@ -87,16 +87,16 @@ pub(super) fn consonants(case: &Case<'_>) -> Vec<Consonant> {
         .collect()
 }
 
-/// Steady vowels that were wanted and what was said for them, steady too.
+/// Vowels that were wanted and the vowels that were said for them.
 pub(super) fn vowels(case: &Case<'_>) -> Vec<VowelShift> {
-    let steady = |it: &FeatureBundle| it.class == Class::Vowel && it.glide.is_none();
+    let vowel = |it: &FeatureBundle| it.class == Class::Vowel;
     let mut counted: BTreeMap<(String, String), VowelShift> = BTreeMap::new();
     for (item, column) in columns(case) {
         let (Some(target), Some(production)) = (wanted(item, column), said(item, column))
         else {
             continue;
         };
-        if steady(&target.1) && steady(&production.1) {
+        if vowel(&target.1) && vowel(&production.1) {
             let key = (target.0.clone(), production.0.clone());
             let shift = counted.entry(key).or_insert(VowelShift {
                 target: target.0,

@@ -102,6 +102,11 @@ const LOOKS: &[Look] = &[
         "stroke:#f2efe9",
     ),
     look(
+        "ap-glide",
+        "fill=none;stroke=#5c554d;stroke-width=2;stroke-dasharray=1 5;stroke-linecap=round",
+        "stroke:#b9b3aa",
+    ),
+    look(
         "ap-mark",
         "fill=none;stroke=#1d1a17;stroke-width=3;stroke-linecap=round",
         "stroke:#f2efe9",
