@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::item::Item;
-use super::pattern::{self, Pattern};
+use super::pattern::{Detector, Outcome, Pattern};
 use super::prosody::{self, Feature};
 use crate::alignment::Kind;
 use crate::record::Session;
@@ -141,10 +141,18 @@ pub struct Tried {
 impl Tried {
     /// What an item gives.
     #[must_use]
-    pub fn of(item: &Item, patterns: &[Pattern]) -> Self {
+    pub fn of(item: &Item, detector: &mut Detector<'_>) -> Self {
         let columns = item.columns.iter().filter(|it| !it.target.is_empty());
-        let tallies = pattern::tally(patterns, core::slice::from_ref(item));
-        let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        let chances = detector
+            .chances(item)
+            .chunk_by(|one, other| one.0 == other.0);
+        let patterns = chances.filter_map(|chances| {
+            let mut count = Count::default();
+            for (_, chance) in chances {
+                count.add(chance.outcome != Outcome::Shown);
+            }
+            Some((chances.first()?.0, count))
+        });
         Self {
             key: String::new(),
             right: is_right(item),
@@ -154,16 +162,7 @@ impl Tried {
                     (item.target.text_of(&column.target), right)
                 })
                 .collect(),
-            patterns: tallies
-                .iter()
-                .enumerate()
-                .filter(|(_, tally)| tally.opportunities > 0)
-                .map(|(number, tally)| {
-                    let away = tally.opportunities - tally.occurrences;
-                    let (right, of) = (small(away), small(tally.opportunities));
-                    (number, Count { right, of })
-                })
-                .collect(),
+            patterns: patterns.collect(),
         }
     }
 }

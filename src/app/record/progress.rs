@@ -9,7 +9,7 @@ use crate::app::caseload::Caseload;
 use crate::app::output::Answers;
 use crate::app::{Failure, Status, Stop};
 use crate::finding::item::Pairing;
-use crate::finding::pattern::{self, Pattern};
+use crate::finding::pattern::{self, Detector};
 use crate::finding::progress::{Drill, Part, Said, Tried, Way};
 use crate::notation::Transcription;
 use crate::record::{Item, Outcome, Session, SessionKind, TrialMark};
@@ -46,9 +46,10 @@ pub(in crate::app) fn way(
     all: bool,
 ) -> Result<Way, Failure> {
     let mut way = Way::default();
+    let patterns = pattern::shipped();
     let mut reader = Reader {
         pairing: Pairing::new(accent),
-        patterns: pattern::shipped(),
+        detector: Detector::new(&patterns),
         known: BTreeMap::new(),
         practised: BTreeSet::new(),
     };
@@ -77,16 +78,16 @@ pub(in crate::app) fn way(
         *part = Part {
             not_counted,
             practised_before,
-            ..Part::of(sessions, &said, &reader.patterns, all)
+            ..Part::of(sessions, &said, &patterns, all)
         };
     }
     Ok(way)
 }
 
 /// Reads sessions, oldest first.
-struct Reader {
+struct Reader<'p> {
     pairing: Pairing,
-    patterns: Vec<Pattern>,
+    detector: Detector<'p>,
     /// What was found for a target, what is accepted besides, and a production: the same
     /// words are said in session after session.
     known: BTreeMap<[String; 3], Option<Tried>>,
@@ -94,7 +95,7 @@ struct Reader {
     practised: BTreeSet<String>,
 }
 
-impl Reader {
+impl Reader<'_> {
     /// What was said in a session, and how many first attempts are not counted: because
     /// nothing was said, and of a probe because the word had been practised before.
     ///
@@ -170,7 +171,7 @@ impl Reader {
             };
             let row = u64::from(item.position);
             let item = self.pairing.item(row, &item.word, &target, &production);
-            Tried::of(&item, &self.patterns)
+            Tried::of(&item, &mut self.detector)
         });
         self.known.insert(key, tried.clone());
         tried
