@@ -207,6 +207,10 @@ impl Cases {
             Some([one]) => {
                 number(one).and_then(|one| self.by_sounds.get([one].as_slice()))
             }
+            Some([one, other]) => {
+                let pair = number(one).zip(number(other));
+                pair.and_then(|(one, other)| self.by_sounds.get([one, other].as_slice()))
+            }
             Some(several) => {
                 let numbers: Option<Vec<u16>> = several.iter().map(number).collect();
                 numbers.and_then(|numbers| self.by_sounds.get(&numbers))

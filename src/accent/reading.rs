@@ -33,7 +33,7 @@ impl Accent {
     /// the letter) is the phoneme of the plain letter.
     #[must_use]
     pub fn phonemes_in(&self, bundles: &[FeatureBundle], sites: &[Site]) -> Vec<Sounded> {
-        let mut sounded = Vec::new();
+        let mut sounded = Vec::with_capacity(bundles.len());
         let mut at = 0;
         while let (Some(bundle), Some(site)) = (bundles.get(at), sites.get(at)) {
             if matches!(bundle.class, Class::Tone | Class::Pause) {

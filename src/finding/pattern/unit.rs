@@ -56,7 +56,17 @@ pub(super) struct Syllable {
 
 impl Units {
     pub(super) fn of(item: &Item) -> Self {
-        let mut all = Self::default();
+        // Made once at their length: they are made for every item.
+        let columns = item.columns.len();
+        let mut all = Self {
+            sounds: Vec::with_capacity(columns),
+            said: Vec::with_capacity(columns),
+            ranges: Vec::with_capacity(columns),
+            kinds: Vec::with_capacity(columns),
+            same: Vec::with_capacity(columns),
+            pauses: Vec::with_capacity(columns + 1),
+            ..Self::default()
+        };
         let blank = Site::default();
         for (number, column) in item.columns.iter().enumerate() {
             let start = all.said.len();
