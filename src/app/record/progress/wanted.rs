@@ -23,6 +23,8 @@ struct Production<'k> {
     /// What is accepted besides.
     accepted: &'k str,
     said: &'k str,
+    /// Some patterns look at the spelling.
+    word: &'k str,
 }
 
 /// The different productions that came up, each with its number.
@@ -39,6 +41,7 @@ impl<'k> Wanted<'k> {
             target: &item.target,
             accepted,
             said: said.filter(|_| item.outcome == Outcome::Said)?,
+            word: &item.word,
         };
         let next = self.numbers.len();
         Some(self.numbers.entry(production).or_insert((next, item)).0)
