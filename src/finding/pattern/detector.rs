@@ -43,7 +43,9 @@ pub struct Detector<'p> {
     /// Rules over sounds that put something in.
     insertions: Rules,
     /// Rules that ask for no sound right before, and right after.
-    edges: [Rules; 2],
+    no_sound: [Rules; 2],
+    /// Rules that ask for the edge of a word there.
+    edge: [Rules; 2],
     /// What is known of each sound that came up.
     known: BTreeMap<FeatureBundle, usize>,
     roles: Vec<Roles>,
@@ -100,9 +102,17 @@ impl<'p> Detector<'p> {
         Self {
             patterns,
             insertions: Rules::of(segmental.iter().map(|(_, it)| it.from.is_empty())),
-            edges: [
+            no_sound: [
                 Rules::of(segmental.iter().map(|(_, it)| before(it).is_none())),
                 Rules::of(segmental.iter().map(|(_, it)| after(it).is_none())),
+            ],
+            edge: [
+                Rules::of(segmental.iter().map(|(_, it)| is_edge(it.left.first()))),
+                Rules::of(
+                    segmental
+                        .iter()
+                        .map(|(_, it)| it.from.len() < 2 && is_edge(it.right.first())),
+                ),
             ],
             segmental,
             syllabic,
@@ -124,7 +134,7 @@ impl<'p> Detector<'p> {
         self.chances.clear();
         for at in 0..=roles.len() {
             for part in 0..self.insertions.0.len() {
-                let mut left = self.at_issue(&roles, at, part);
+                let mut left = self.at_issue(&units, &roles, at, part);
                 while left != 0 {
                     let number = part * 64 + left.trailing_zeros() as usize;
                     left &= left - 1;
@@ -150,27 +160,29 @@ impl<'p> Detector<'p> {
     }
 
     /// The rules over sounds, 64 of them, that the sounds at and around a unit leave open.
-    fn at_issue(&self, roles: &[usize], at: usize, part: usize) -> u64 {
+    fn at_issue(&self, units: &Units, roles: &[usize], at: usize, part: usize) -> u64 {
         let of = |at: Option<usize>| {
             let role = at.and_then(|at| roles.get(at));
             role.and_then(|role| self.roles.get(*role))
         };
-        let [no_before, no_after] = &self.edges;
-        let side = |role: Option<&Roles>, which: fn(&Roles) -> &Rules, edge: &Rules| {
-            role.map_or(edge, which).part(part)
-        };
-        let this = of(Some(at));
-        let before = side(of(at.checked_sub(1)), |it| &it.before, no_before);
-        let insertions = self.insertions.part(part);
-        let put_in = insertions & side(this, |it| &it.after, no_after);
-        let changed = match this {
-            Some(this) => {
-                let after = side(of(Some(at + 1)), |it| &it.after, no_after);
-                this.here.part(part) & after
+        let [no_before, no_after] = &self.no_sound;
+        let [edge_before, edge_after] = &self.edge;
+        let unless_edge = |gap: usize, rules: &Rules| {
+            if units.is_edge(gap) {
+                u64::MAX
+            } else {
+                !rules.part(part)
             }
-            None => 0,
         };
-        before & (put_in | changed)
+        let after = |gap: usize| {
+            let sound = of(Some(gap)).map_or(no_after, |it| &it.after);
+            sound.part(part) & unless_edge(gap, edge_after)
+        };
+        let sound = of(at.checked_sub(1)).map_or(no_before, |it| &it.before);
+        let before = sound.part(part) & unless_edge(at, edge_before);
+        let put_in = self.insertions.part(part) & after(at);
+        let changed = of(Some(at)).map_or(0, |it| it.here.part(part));
+        before & (put_in | (changed & after(at + 1)))
     }
 
     /// Asks a rule over sounds about a unit.
@@ -208,6 +220,11 @@ impl<'p> Detector<'p> {
         self.known.insert(*sound, number);
         number
     }
+}
+
+/// Whether the edge of a word has to be there.
+fn is_edge(neighbour: Option<&Neighbour>) -> bool {
+    matches!(neighbour, Some(Neighbour::One(Choice::WordEdge)))
 }
 
 /// What has to be the sound right before what a rule changes, if one has to be there.

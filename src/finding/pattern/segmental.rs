@@ -183,10 +183,10 @@ impl Segmental {
         end: usize,
         places: &mut Vec<Places>,
     ) -> bool {
-        let mut walk = Walk {
-            units: &units.sounds,
-            places,
-        };
+        if self.left.is_empty() && self.right.is_empty() {
+            return true;
+        }
+        let mut walk = Walk { units, places };
         // What is put in at the edge of a word has the other word beside it.
         let sides = [self.left.first(), self.right.first()];
         let edged = start == end && sides.into_iter().flatten().any(Neighbour::is_edge);
@@ -241,7 +241,7 @@ fn single(
 
 /// Walks away from the focus along a context.
 struct Walk<'w> {
-    units: &'w [Unit],
+    units: &'w Units,
     places: &'w mut Vec<Places>,
 }
 
@@ -269,7 +269,7 @@ impl Walk<'_> {
                 let (mut gap, mut found) = (gap, false);
                 loop {
                     found |= self.fits(rest, gap, ahead, true);
-                    if found && !alpha || self.is_edge(gap) {
+                    if found && !alpha || self.units.is_edge(gap) {
                         return found;
                     }
                     gap = if ahead { gap + 1 } else { gap - 1 };
@@ -294,16 +294,19 @@ impl Walk<'_> {
                 }
                 any
             }
-            Choice::WordEdge => self.is_edge(gap) && self.fits(rest, gap, ahead, false),
+            Choice::WordEdge => {
+                self.units.is_edge(gap) && self.fits(rest, gap, ahead, false)
+            }
             Choice::SyllableEdge => {
                 self.is_syllable_edge(gap) && self.fits(rest, gap, ahead, within)
             }
             Choice::Sound(sound) => {
-                if within && self.is_edge(gap) {
+                if within && self.units.is_edge(gap) {
                     return false;
                 }
                 let at = if ahead { Some(gap) } else { gap.checked_sub(1) };
-                let Some(unit) = at.and_then(|at| self.units.get(at)).copied() else {
+                let Some(unit) = at.and_then(|at| self.units.sounds.get(at)).copied()
+                else {
                     return false;
                 };
                 if !sound.is(&unit.bundle, &unit.site) {
@@ -319,21 +322,10 @@ impl Walk<'_> {
         }
     }
 
-    fn beside(&self, gap: usize) -> [Option<&Unit>; 2] {
-        let before = gap.checked_sub(1).and_then(|at| self.units.get(at));
-        [before, self.units.get(gap)]
-    }
-
-    fn is_edge(&self, gap: usize) -> bool {
-        match self.beside(gap) {
-            [Some(before), Some(after)] => before.site.word != after.site.word,
-            _ => true,
-        }
-    }
-
     fn is_syllable_edge(&self, gap: usize) -> bool {
-        match self.beside(gap) {
-            [Some(before), Some(after)] => before.site.syllable != after.site.syllable,
+        let unit = |at: Option<usize>| at.and_then(|at| self.units.sounds.get(at));
+        match (unit(gap.checked_sub(1)), unit(Some(gap))) {
+            (Some(before), Some(after)) => before.site.syllable != after.site.syllable,
             _ => true,
         }
     }

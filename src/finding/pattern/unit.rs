@@ -204,6 +204,15 @@ impl Units {
         from..to.max(from)
     }
 
+    /// Whether a word begins or ends between a unit and the one before it.
+    pub(super) fn is_edge(&self, unit: usize) -> bool {
+        let before = unit.checked_sub(1).and_then(|at| self.sounds.get(at));
+        match (before, self.sounds.get(unit)) {
+            (Some(before), Some(after)) => before.site.word != after.site.word,
+            _ => true,
+        }
+    }
+
     /// What was put in right before a column.
     fn added_before(&self, column: usize) -> &[Said] {
         let from = self.sounds.last().map_or(0, |it| it.column + 1);
