@@ -24,9 +24,9 @@ use crate::inventory::{
 };
 use crate::notation::{Segment, Transcription};
 use crate::syllable::Shapes;
-use allophone::Rule;
+use allophone::{Cases, Rule};
 use judge::Clusters;
-use reading::WeakForm;
+use reading::{Spellings, WeakForm};
 
 /// A sound of the accent with its features.
 #[derive(Clone, Debug)]
@@ -56,8 +56,10 @@ pub struct Accent {
     table: &'static AccentTable,
     options: Vec<&'static str>,
     phonemes: Vec<Phoneme>,
+    spellings: Spellings,
     postures: Vec<(FeatureBundle, Posture, Option<Posture>)>,
     rules: Vec<Rule>,
+    cases: Cases,
     clusters: Clusters,
     weak_forms: Vec<WeakForm>,
     shapes: Shapes,
@@ -97,15 +99,18 @@ impl Accent {
         let mut accent = Self {
             table,
             options,
+            spellings: Spellings::of(&phonemes),
             phonemes,
             postures,
             rules: Vec::new(),
+            cases: Cases::default(),
             clusters: Clusters::default(),
             weak_forms: Vec::new(),
             shapes: Shapes::general(),
         };
         accent.shapes = accent.made_shapes(&mut reader);
         accent.rules = Rule::all(&accent, &mut reader);
+        accent.cases = Cases::of(&accent.rules);
         accent.clusters = Clusters::of(&accent);
         accent.weak_forms = WeakForm::all(&accent, &mut reader);
         accent

@@ -123,6 +123,26 @@ pub struct Session {
     pub began: String,
 }
 
+/// How often a client came, and when last.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Seen {
+    /// How many sessions.
+    pub sessions: u32,
+    /// When the last one began (RFC 3339, UTC).
+    pub last: Option<String>,
+}
+
+impl Seen {
+    /// That of some sessions, oldest first.
+    #[must_use]
+    pub fn of(sessions: &[Session]) -> Self {
+        Self {
+            sessions: u32::try_from(sessions.len()).unwrap_or(u32::MAX),
+            last: sessions.last().map(|it| it.began.clone()),
+        }
+    }
+}
+
 /// What was said, as written down.
 pub type Heard = Option<String>;
 

@@ -118,7 +118,7 @@ fn a_sheet_has_every_row_that_was_accepted() {
     let whole = whole_run(run);
     assert_eq!(std::fs::read_to_string(&path).unwrap(), sheet(ROWS));
     let mut moments = Moments(4);
-    let mut midway = 0;
+    let (mut midway, mut rows) = (0, 0);
     for number in 0..kills() {
         let began = Instant::now();
         let child = run(0);
@@ -132,9 +132,11 @@ fn a_sheet_has_every_row_that_was_accepted() {
             "kill {number}: {accepted} accepted, {kept} there"
         );
         midway += u32::from(kept > 0 && kept < ROWS);
+        rows += accepted;
     }
     println!(
-        "sheet: {} kills, {midway} of them between two rows",
+        "sheet: {} kills, {midway} of them between two rows; {rows} rows accepted, all there \
+         once",
         kills()
     );
     assert!(midway > 0, "the moments miss the work");
@@ -177,7 +179,8 @@ fn a_caseload_has_every_session_that_was_accepted() {
         there += found.len();
     }
     println!(
-        "caseload: {} kills, {there} sessions there, {accepted} said to be",
+        "caseload: {} kills, {there} sessions there, whole and once, {accepted} said to be; \
+         looked through after each",
         kills()
     );
     assert!(there < kills() as usize, "the moments come after the work");
@@ -248,7 +251,7 @@ fn a_session_on_a_terminal_has_every_item_that_was_accepted() {
         whole = whole.max(began.elapsed());
     }
     let mut moments = Moments(11);
-    let (mut midway, mut second, mut drafts) = (0, 0, 0);
+    let (mut midway, mut second, mut drafts, mut taken_in) = (0, 0, 0, 0);
     for number in 0..kills() {
         let mut desk = begin();
         let began = Instant::now();
@@ -315,12 +318,14 @@ fn a_session_on_a_terminal_has_every_item_that_was_accepted() {
             assert!(typed.starts_with(&draft.text), "kill {number}: {draft:?}");
             drafts += 1;
         }
+        taken_in += accepted;
         midway += u32::from(!items.is_empty() && items.len() < 2 * WORDS);
         second += u32::from(items.len() > WORDS && items.len() < 2 * WORDS);
     }
     println!(
         "session: {} kills, {midway} of them between two items, {second} in the second pass, \
-         {drafts} with a text half typed",
+         {drafts} with a text half typed; {taken_in} items accepted, all there once; looked \
+         through after each",
         kills()
     );
     assert!(midway > 0, "the moments miss the work");

@@ -62,6 +62,7 @@ mod killed_programs_lose_nothing;
 mod known_words_have_their_dictionary_targets;
 #[cfg(feature = "app")]
 mod long_lines_are_windowed;
+mod many_patterns_are_found_as_each_alone;
 mod measures_give_the_published_figures;
 #[cfg(feature = "app")]
 mod measures_reach_the_user;

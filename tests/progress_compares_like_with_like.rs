@@ -11,12 +11,14 @@ use crate::records::{caseload_of, client};
 use crate::terminal::Folder;
 
 /// Words with their targets.
-const TARGETS: [(&str, &str); 5] = [
+const TARGETS: [(&str, &str); 7] = [
     ("think", "θɪŋk"),
     ("bath", "bæθ"),
     ("see", "si"),
     ("zoo", "zu"),
     ("thin", "θɪn"),
+    ("past", "pæst"),
+    ("passed", "pæst"),
 ];
 
 /// A word as it was said: production, attempt, cue.
@@ -338,4 +340,20 @@ fn a_word_that_was_practised_is_no_probe() {
     );
     let probes = page.split("Words never practised").nth(1).unwrap();
     assert!(probes.contains("1 word of 2 and 1"), "{page}");
+}
+
+#[test]
+fn words_that_sound_alike_are_counted_by_their_own_spelling() {
+    let folder = Folder::new();
+    let heard = [("past", "pæs", 1, 0), ("passed", "pæs", 1, 0)];
+    let path = case(&folder, &[(List, "endings", 2, &heard)]);
+    let all = figures(&path);
+    let patterns = all["practised"]["patterns"].as_array().unwrap();
+    let of = |name: &str| -> Option<Value> {
+        let found = patterns.iter().find(|it| it["target"] == name)?;
+        Some(short(&found["counts"][0]))
+    };
+    // Both lose a final consonant, but only one of them an ending.
+    assert_eq!(of("final consonant deletion"), Some(share(0, 2)));
+    assert_eq!(of("inflection loss (-s, -ed)"), Some(share(0, 1)));
 }

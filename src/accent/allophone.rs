@@ -1,6 +1,7 @@
 //! What a phoneme may sound like where it stands: the accent's rules A → B / C _ D.
 
 use core::ops::Range;
+use std::collections::BTreeMap;
 
 use super::reading::Sounded;
 use super::{Accent, bares, bundles, single};
@@ -53,6 +54,15 @@ enum Form {
     Marked([FeatureBundle; 2]),
     /// Other letters: their features, and those without marks.
     Replaced([Vec<FeatureBundle>; 2]),
+}
+
+/// The rules by the phonemes that they are about.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Cases {
+    /// For each run of phonemes the rules about it, in their order, with what they make of it.
+    by_sounds: BTreeMap<Vec<u16>, Vec<(usize, usize)>>,
+    /// The phonemes that have a letter as an allophone somewhere, in order.
+    owners: BTreeMap<FeatureBundle, Vec<u16>>,
 }
 
 /// What a phoneme may be said as, and the rule that makes it that, if one does.
@@ -121,22 +131,13 @@ impl Rule {
         }
     }
 
-    /// What the rule makes of the phonemes `at` where they stand; `None` where it is not about
-    /// them or not about that place.
-    fn case(&self, word: &[Sounded], at: &Range<usize>) -> Option<&Case> {
-        let here = word.get(at.clone())?;
-        let numbers = here.iter().map(|sounded| sounded.number);
-        let case = self
-            .cases
-            .iter()
-            .find(|case| numbers.clone().eq(case.sounds.iter().map(|it| Some(*it))))?;
+    /// Whether the rule is about the place where the phonemes `at` stand.
+    fn holds(&self, word: &[Sounded], at: &Range<usize>) -> bool {
         // A sound that is put in stands where what follows it does, or what it follows.
-        let place = here
-            .first()
-            .or_else(|| word.get(at.start))
-            .or_else(|| word.last())?;
-        (self.on && stands(self.row.places, &place.site) && self.fits(word, at))
-            .then_some(case)
+        let here = word.get(at.start).or_else(|| word.last());
+        self.on
+            && here.is_some_and(|it| stands(self.row.places, &it.site))
+            && self.fits(word, at)
     }
 
     fn fits(&self, word: &[Sounded], at: &Range<usize>) -> bool {
@@ -166,6 +167,57 @@ impl Rule {
             && !before(&self.not_left)
             && (self.right.is_empty() || after(&self.right))
             && !after(&self.not_right)
+    }
+}
+
+impl Cases {
+    pub(super) fn of(rules: &[Rule]) -> Self {
+        let mut all = Self::default();
+        for (number, rule) in rules.iter().enumerate() {
+            for (at, case) in rule.cases.iter().enumerate() {
+                let about = all.by_sounds.entry(case.sounds.clone()).or_default();
+                // Of what a rule says of the same phonemes twice, the first counts.
+                if about.last().is_none_or(|(last, _)| *last != number) {
+                    about.push((number, at));
+                }
+                let [owner] = case.sounds[..] else {
+                    continue;
+                };
+                for form in &case.forms {
+                    if let Form::Replaced([_, letters]) = form
+                        && let [letter] = letters[..]
+                    {
+                        all.owners.entry(letter).or_default().push(owner);
+                    }
+                }
+            }
+        }
+        for owners in all.owners.values_mut() {
+            owners.sort_unstable();
+            owners.dedup();
+        }
+        all
+    }
+
+    /// The rules about the phonemes `at` of a word, in their order.
+    fn about(&self, word: &[Sounded], at: &Range<usize>) -> &[(usize, usize)] {
+        let number = |it: &Sounded| it.number;
+        let found = match word.get(at.clone()) {
+            Some([]) => self.by_sounds.get([].as_slice()),
+            Some([one]) => {
+                number(one).and_then(|one| self.by_sounds.get([one].as_slice()))
+            }
+            Some([one, other]) => {
+                let pair = number(one).zip(number(other));
+                pair.and_then(|(one, other)| self.by_sounds.get([one, other].as_slice()))
+            }
+            Some(several) => {
+                let numbers: Option<Vec<u16>> = several.iter().map(number).collect();
+                numbers.and_then(|numbers| self.by_sounds.get(&numbers))
+            }
+            None => None,
+        };
+        found.map(Vec::as_slice).unwrap_or_default()
     }
 }
 
@@ -244,6 +296,20 @@ impl Form {
 }
 
 impl Accent {
+    /// The rules that hold for the phonemes `at` of a word where they stand, with what they
+    /// make of them.
+    fn cases<'a>(
+        &'a self,
+        word: &[Sounded],
+        at: Range<usize>,
+    ) -> impl Iterator<Item = (&'a Rule, &'a Case)> {
+        let about = self.cases.about(word, &at).iter();
+        about.filter_map(move |(rule, case)| {
+            let rule = self.rules.get(*rule).filter(|it| it.holds(word, &at))?;
+            Some((rule, rule.cases.get(*case)?))
+        })
+    }
+
     /// Why what was heard is right for the phonemes `at` of a target where they stand: it is
     /// the phoneme itself, or a rule of the accent, or several together, make it that. `None`
     /// where they do not. An empty range asks for a sound put in before its start.
@@ -274,11 +340,7 @@ impl Accent {
         {
             return Some(Explanation::default());
         }
-        let active: Vec<(&Rule, &Case)> = self
-            .rules
-            .iter()
-            .filter_map(|rule| Some((rule, rule.case(word, at)?)))
-            .collect();
+        let active: Vec<(&Rule, &Case)> = self.cases(word, at.clone()).collect();
         let itself = own.and_then(|number| {
             self.phonemes
                 .iter()
@@ -351,10 +413,7 @@ impl Accent {
             .flat_map(|it| [core::slice::from_ref(&it.bundle), it.parts.as_slice()])
             .map(|bundles| (bundles, None))
             .collect();
-        for rule in &self.rules {
-            let Some(case) = rule.case(word, &(at..at + 1)) else {
-                continue;
-            };
+        for (rule, case) in self.cases(word, at..at + 1) {
             for form in &case.forms {
                 if let Form::Replaced([bundles, _]) = form
                     && !bundles.is_empty()
@@ -376,16 +435,14 @@ impl Accent {
         heard: &[FeatureBundle],
     ) -> Vec<&'static AllophoneRow> {
         let said = word.get(at).map(|it| it.site.stress.is_stressed());
-        self.rules
-            .iter()
-            .filter(|rule| rule.row.obligatory)
-            .filter(|rule| {
+        self.cases(word, at..at + 1)
+            .filter(|(rule, _)| rule.row.obligatory)
+            .filter(|(rule, _)| {
                 // Where the target does not say how it is stressed, nothing is asked for.
                 let about_stress = rule.row.places
                     & (1 << Where::Stressed as u16 | 1 << Where::Unstressed as u16);
                 about_stress == 0 || said.flatten().is_some()
             })
-            .filter_map(|rule| Some((rule.row, rule.case(word, &(at..at + 1))?)))
             .filter(|(_, case)| {
                 !case.forms.iter().any(|form| match form {
                     Form::Marked([before, after]) => heard
@@ -394,30 +451,14 @@ impl Accent {
                     Form::Replaced([bundles, _]) => bundles == heard,
                 })
             })
-            .map(|(row, _)| row)
+            .map(|(rule, _)| rule.row)
             .collect()
     }
 
     /// The phonemes that have a letter as an allophone somewhere, in order.
     #[must_use]
     pub fn owners(&self, bare: &FeatureBundle) -> Vec<u16> {
-        let mut owners: Vec<u16> = self
-            .rules
-            .iter()
-            .flat_map(|rule| &rule.cases)
-            .filter(|case| {
-                case.forms.iter().any(|form| {
-                    matches!(form, Form::Replaced([_, letters]) if *letters == [*bare])
-                })
-            })
-            .filter_map(|case| match case.sounds.as_slice() {
-                [one] => Some(*one),
-                _ => None,
-            })
-            .collect();
-        owners.sort_unstable();
-        owners.dedup();
-        owners
+        self.cases.owners.get(bare).cloned().unwrap_or_default()
     }
 
     /// The phonemes that a sound is heard as, wherever it stands: that of its letter, those

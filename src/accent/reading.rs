@@ -1,5 +1,7 @@
 //! Which phonemes a transcription's segments are.
 
+use std::collections::BTreeMap;
+
 use super::{Accent, Phoneme};
 use crate::distance;
 use crate::feature::{
@@ -31,7 +33,7 @@ impl Accent {
     /// the letter) is the phoneme of the plain letter.
     #[must_use]
     pub fn phonemes_in(&self, bundles: &[FeatureBundle], sites: &[Site]) -> Vec<Sounded> {
-        let mut sounded = Vec::new();
+        let mut sounded = Vec::with_capacity(bundles.len());
         let mut at = 0;
         while let (Some(bundle), Some(site)) = (bundles.get(at), sites.get(at)) {
             if matches!(bundle.class, Class::Tone | Class::Pause) {
@@ -69,21 +71,8 @@ impl Accent {
     /// The phoneme that one segment is, or that two make up, in a broad transcription.
     #[must_use]
     pub fn phoneme_of(&self, segments: &[FeatureBundle]) -> Option<&Phoneme> {
-        let is = |wanted: &[FeatureBundle],
-                  alike: fn(&FeatureBundle) -> FeatureBundle| {
-            wanted.len() == segments.len()
-                && wanted
-                    .iter()
-                    .zip(segments)
-                    .all(|(one, other)| alike(one) == alike(other))
-        };
-        let find = |alike: fn(&FeatureBundle) -> FeatureBundle| {
-            self.phonemes.iter().find(|phoneme| {
-                is(core::slice::from_ref(&phoneme.bundle), alike)
-                    || is(&phoneme.parts, alike)
-            })
-        };
-        find(|it| *it).or_else(|| find(plain))
+        let at = self.spellings.find(segments)?;
+        self.phonemes.get(at)
     }
 
     /// The entry of a word whose strong form and one of whose weak forms these are, given as
@@ -123,6 +112,45 @@ impl Accent {
             new
         });
         near
+    }
+}
+
+/// The phonemes by what they are spelled with.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Spellings {
+    /// As the letters say, marks included.
+    exact: BTreeMap<Vec<FeatureBundle>, usize>,
+    /// Without the detail that makes no phonemes.
+    plain: BTreeMap<Vec<FeatureBundle>, usize>,
+}
+
+impl Spellings {
+    /// Those of some phonemes; of two that are spelled alike the first counts.
+    pub(super) fn of(phonemes: &[Phoneme]) -> Self {
+        let mut all = Self::default();
+        for (number, phoneme) in phonemes.iter().enumerate() {
+            for spelling in [core::slice::from_ref(&phoneme.bundle), &phoneme.parts] {
+                let plain = spelling.iter().map(plain).collect();
+                all.exact.entry(spelling.to_vec()).or_insert(number);
+                all.plain.entry(plain).or_insert(number);
+            }
+        }
+        all
+    }
+
+    /// Which phoneme these segments are.
+    fn find(&self, segments: &[FeatureBundle]) -> Option<usize> {
+        if let Some(exact) = self.exact.get(segments) {
+            return Some(*exact);
+        }
+        let plain = match segments {
+            [one] => self.plain.get([plain(one)].as_slice()),
+            several => {
+                let plain: Vec<FeatureBundle> = several.iter().map(plain).collect();
+                self.plain.get(&plain)
+            }
+        };
+        plain.copied()
     }
 }
 

@@ -21,7 +21,7 @@ use std::time::Duration;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension as _, params};
 
 use super::Failure;
-use crate::record::{Client, Item, Session, SessionKind, Trial};
+use crate::record::{Client, Item, Seen, Session, SessionKind, Trial};
 
 /// How long to wait for another program's transaction.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -120,6 +120,22 @@ impl Caseload {
             [],
             Client::from_row,
         )
+    }
+
+    /// Every client, by code, with how often it came: one look at an index for each.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read.
+    pub fn clients_seen(&self) -> Answer<Vec<(Client, Seen)>> {
+        let sql = format!("{} ORDER BY code", rows::CLIENT_SEEN);
+        self.all(&sql, [], |row| {
+            let seen = Seen {
+                sessions: row.get(9)?,
+                last: row.get(10)?,
+            };
+            Ok((Client::from_row(row)?, seen))
+        })
     }
 
     /// The client of a code.

@@ -18,7 +18,7 @@ use super::files::Source;
 use super::output::Answers;
 use super::sheet;
 use super::{Failure, Status, Stop};
-use crate::record::{Client, Hat, Item, Outcome, Session, SessionKind};
+use crate::record::{Client, Hat, Item, Outcome, Seen, Session, SessionKind};
 use crate::report::json::record as json;
 use crate::report::text::record as drawn;
 
@@ -80,15 +80,11 @@ pub(super) fn now() -> String {
 pub(super) fn clients(arguments: &arguments::Clients) -> Result<Status, Stop> {
     let caseload = open(&arguments.kept)?;
     let mut answers = Answers::new(&arguments.output);
-    let mut rows = Vec::new();
-    for client in caseload.clients().map_err(Stop::Run)? {
-        let sessions = caseload.sessions(&client.code).map_err(Stop::Run)?;
-        rows.push((client, sessions));
-    }
+    let rows = caseload.clients_seen().map_err(Stop::Run)?;
     match answers.format {
         Format::Json => {
-            for (client, sessions) in &rows {
-                answers.object(&json::Client::new(client, sessions))?;
+            for (client, seen) in &rows {
+                answers.object(&json::Client::new(client, seen))?;
             }
         }
         Format::Text => answers.page(&drawn::clients(&rows, answers.columns))?,
@@ -136,7 +132,9 @@ pub(super) fn client(arguments: &ClientChange) -> Result<Status, Stop> {
     let sessions = caseload.sessions(&client.code).map_err(Stop::Run)?;
     let mut answers = Answers::new(&arguments.output);
     match answers.format {
-        Format::Json => answers.object(&json::Client::new(&client, &sessions))?,
+        Format::Json => {
+            answers.object(&json::Client::new(&client, &Seen::of(&sessions)))?;
+        }
         Format::Text => {
             answers.page(&drawn::client(&client, &sessions, is_new, answers.columns))?;
         }

@@ -290,7 +290,7 @@ fn with_whole_sounds(
     columns: impl Iterator<Item = Judged>,
     sites: &[Site],
 ) -> Vec<Judged> {
-    let mut all: Vec<Judged> = Vec::new();
+    let mut all: Vec<Judged> = Vec::with_capacity(columns.size_hint().0);
     for judged in columns {
         let column = &judged.column;
         let halves = all.last().is_some_and(|before| {

@@ -29,6 +29,7 @@
 //! of the sound stays. Contexts are read on the target.
 
 mod class;
+mod detector;
 mod feature;
 mod notation;
 mod segmental;
@@ -38,6 +39,7 @@ mod table;
 mod unit;
 
 pub use class::{SoundClass, contrasts};
+pub use detector::Detector;
 pub use notation::{Fault, parse};
 
 use segmental::Segmental;
@@ -146,30 +148,32 @@ impl Pattern {
         self.rules.iter().map(|(text, _)| text.as_str())
     }
 
-    /// Every place of an item where it could show, in order, each once.
+    /// Every place of an item where it could show, in order, each once. For many patterns or
+    /// many items a [`Detector`] finds the same sooner.
     #[must_use]
     pub fn chances(&self, item: &Item) -> Vec<Chance> {
         let mut chances = Vec::new();
-        self.collect(item, &mut Units::of(item), &mut chances);
-        chances
-    }
-
-    fn collect(&self, item: &Item, units: &mut Units, chances: &mut Vec<Chance>) {
-        chances.clear();
-        units.counts_allowed = self.counts_allowed;
-        let ends = |ending: &String| item.word.ends_with(ending.as_str());
-        if !self.spelling.is_empty() && !self.spelling.iter().any(ends) {
-            return;
+        if !self.is_about(&item.word) {
+            return chances;
         }
+        let mut units = Units::of(item);
+        units.counts_allowed = self.counts_allowed;
         for (_, rule) in &self.rules {
             match rule {
-                Rule::Segmental(rule) => rule.chances(units, chances),
-                Rule::Syllabic(rule) => rule.chances(units, chances),
+                Rule::Segmental(rule) => rule.chances(&units, &mut chances),
+                Rule::Syllabic(rule) => rule.chances(&units, &mut chances),
             }
         }
         // Of what two rules say of one place, what shows goes first.
         chances.sort_unstable();
         chances.dedup_by_key(|chance| chance.column);
+        chances
+    }
+
+    /// Whether a word is spelled as it asks.
+    fn is_about(&self, word: &str) -> bool {
+        let ends = |ending: &String| word.ends_with(ending.as_str());
+        self.spelling.is_empty() || self.spelling.iter().any(ends)
     }
 }
 
@@ -184,28 +188,27 @@ pub fn shipped() -> Vec<Pattern> {
 
 /// What some items show of each pattern, in the order of the patterns.
 ///
-/// Cost: the places of all targets times the rules.
+/// Cost: that of a [`Detector`].
 #[must_use]
 pub fn tally(patterns: &[Pattern], items: &[Item]) -> Vec<Tally> {
     let mut tallies = vec![Tally::default(); patterns.len()];
-    let mut chances = Vec::new();
+    let mut detector = Detector::new(patterns);
     for (number, item) in items.iter().enumerate() {
-        let mut units = Units::of(item);
-        for (pattern, tally) in patterns.iter().zip(&mut tallies) {
-            pattern.collect(item, &mut units, &mut chances);
-            for chance in &chances {
-                tally.opportunities += 1;
-                match chance.outcome {
-                    Outcome::Shown => {
-                        tally.occurrences += 1;
-                        tally.shown.push((number, chance.column));
-                        if tally.items.last() != Some(&number) {
-                            tally.items.push(number);
-                        }
+        for (pattern, chance) in detector.chances(item) {
+            let Some(tally) = tallies.get_mut(*pattern) else {
+                continue;
+            };
+            tally.opportunities += 1;
+            match chance.outcome {
+                Outcome::Shown => {
+                    tally.occurrences += 1;
+                    tally.shown.push((number, chance.column));
+                    if tally.items.last() != Some(&number) {
+                        tally.items.push(number);
                     }
-                    Outcome::Bled => tally.bled += 1,
-                    Outcome::Absent => {}
                 }
+                Outcome::Bled => tally.bled += 1,
+                Outcome::Absent => {}
             }
         }
     }

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::item::Item;
-use super::pattern::{self, Pattern};
+use super::pattern::{Detector, Outcome, Pattern};
 use super::prosody::{self, Feature};
 use crate::alignment::Kind;
 use crate::record::Session;
@@ -126,9 +126,6 @@ fn sum(counts: &[Count]) -> Count {
 /// What one production of a word gives the figures.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Tried {
-    /// What makes it the same item in another session: its word and its target as they were
-    /// planned.
-    pub key: String,
     /// Whether every sound and every stress is right.
     pub right: bool,
     /// Each target phoneme, and whether it was said as intended or as the accent allows.
@@ -141,12 +138,19 @@ pub struct Tried {
 impl Tried {
     /// What an item gives.
     #[must_use]
-    pub fn of(item: &Item, patterns: &[Pattern]) -> Self {
+    pub fn of(item: &Item, detector: &mut Detector<'_>) -> Self {
         let columns = item.columns.iter().filter(|it| !it.target.is_empty());
-        let tallies = pattern::tally(patterns, core::slice::from_ref(item));
-        let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        let chances = detector
+            .chances(item)
+            .chunk_by(|one, other| one.0 == other.0);
+        let patterns = chances.filter_map(|chances| {
+            let mut count = Count::default();
+            for (_, chance) in chances {
+                count.add(chance.outcome != Outcome::Shown);
+            }
+            Some((chances.first()?.0, count))
+        });
         Self {
-            key: String::new(),
             right: is_right(item),
             sounds: columns
                 .map(|column| {
@@ -154,16 +158,7 @@ impl Tried {
                     (item.target.text_of(&column.target), right)
                 })
                 .collect(),
-            patterns: tallies
-                .iter()
-                .enumerate()
-                .filter(|(_, tally)| tally.opportunities > 0)
-                .map(|(number, tally)| {
-                    let away = tally.opportunities - tally.occurrences;
-                    let (right, of) = (small(away), small(tally.opportunities));
-                    (number, Count { right, of })
-                })
-                .collect(),
+            patterns: patterns.collect(),
         }
     }
 }
@@ -180,13 +175,14 @@ fn is_right(item: &Item) -> bool {
     item.has_right_sounds() && item.prosody.iter().find(counts).is_none()
 }
 
-/// What was said in a session, as far as it is counted.
+/// What was said in a session, as far as it is counted: each with what makes it the same item
+/// in another session, its word and its target as they were planned.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Said {
+pub struct Said<'t> {
     /// First attempts without a cue.
-    pub alone: Vec<Tried>,
+    pub alone: Vec<(String, &'t Tried)>,
     /// Of each word the first attempt that was given with a cue, whichever attempt that was.
-    pub cued: Vec<Tried>,
+    pub cued: Vec<(String, &'t Tried)>,
 }
 
 /// How a client goes on, in figures.
@@ -226,7 +222,7 @@ impl Part {
     #[must_use]
     pub fn of(
         sessions: Vec<Session>,
-        said: &[Said],
+        said: &[Said<'_>],
         patterns: &[Pattern],
         all: bool,
     ) -> Self {
@@ -249,7 +245,7 @@ impl Part {
                         count.of += more.of;
                     }
                 };
-                for it in tried {
+                for (_, it) in tried {
                     add(&mut words, Count::one(it.right));
                     for (sound, right) in &it.sounds {
                         let series = targets
@@ -330,7 +326,7 @@ pub struct Change {
 /// and the last session; where no list was, the two sessions that have most words in common.
 fn comparisons(
     sessions: &[Session],
-    said: &[Said],
+    said: &[Said<'_>],
     patterns: &[Pattern],
 ) -> Vec<Comparison> {
     let mut lists: Vec<(&str, usize, usize)> = Vec::new();
@@ -355,7 +351,7 @@ fn comparisons(
     let keys: Vec<Vec<&str>> = said
         .iter()
         .map(|it| {
-            let mut keys: Vec<&str> = it.alone.iter().map(|it| it.key.as_str()).collect();
+            let mut keys: Vec<&str> = it.alone.iter().map(|it| it.0.as_str()).collect();
             keys.sort_unstable();
             keys
         })
@@ -383,15 +379,18 @@ fn comparisons(
 }
 
 fn compared(
-    said: &[Said],
+    said: &[Said<'_>],
     pair: [usize; 2],
     same_list: bool,
     patterns: &[Pattern],
 ) -> Option<Comparison> {
     let [before, after] = pair.map(|number| said.get(number));
     let (before, after) = (before?, after?);
-    let known: BTreeMap<&str, &Tried> =
-        after.alone.iter().map(|it| (it.key.as_str(), it)).collect();
+    let known: BTreeMap<&str, &Tried> = after
+        .alone
+        .iter()
+        .map(|(key, it)| (key.as_str(), *it))
+        .collect();
     let mut found = Comparison {
         sessions: pair,
         same_list,
@@ -400,14 +399,14 @@ fn compared(
     };
     let mut targets: BTreeMap<&str, [Count; 2]> = BTreeMap::new();
     let mut shown: BTreeMap<usize, [Count; 2]> = BTreeMap::new();
-    for one in &before.alone {
-        let Some(other) = known.get(one.key.as_str()) else {
+    for (key, one) in &before.alone {
+        let Some(other) = known.get(key.as_str()) else {
             continue;
         };
         found.items += 1;
         found.gained += usize::from(other.right && !one.right);
         found.lost += usize::from(one.right && !other.right);
-        for (side, it) in [one, *other].into_iter().enumerate() {
+        for (side, it) in [*one, *other].into_iter().enumerate() {
             if let Some(words) = found.words.get_mut(side) {
                 words.add(it.right);
             }

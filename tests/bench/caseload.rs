@@ -1,4 +1,5 @@
-//! What a caseload costs once it has grown: opening it, adding an item, a client's progress.
+//! What a caseload costs once it has grown: opening it, adding an item, a client's progress,
+//! looking it through, forgetting a client.
 //!
 //! Every figure is a ratio to the same on a caseload that holds next to nothing, in the same
 //! run. `APICAL_CLIENTS=2000` builds the size that is aimed at (6 million items, some
@@ -15,6 +16,7 @@
     reason = "a bench may panic and print"
 )]
 
+use std::io::Write as _;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -53,6 +55,11 @@ fn main() {
         std::fs::metadata(&large).expect("it is there").len() as f64 / 1e6,
         began.elapsed().as_secs_f64()
     );
+    // What was built is on the disk: what comes does not wait for it.
+    for path in [&small, &alone, &large] {
+        let file = std::fs::File::open(path).expect("it is there");
+        file.sync_all().expect("it is synced");
+    }
     let code = |run: u32, clients: u32| code(run.wrapping_mul(7_919) % clients);
     let measure = |name: &str, work: &dyn Fn(&Path, &str, u32)| {
         let timed = |path: &Path, clients: u32| {
@@ -100,27 +107,46 @@ fn main() {
         ..Item::default()
     };
     let open = |path: &Path| Caseload::open(path, None).expect("it opens");
+    let plain = folder.path().join("plain");
     for (name, path) in [
         ("adding an item, next to nothing", &small),
         ("adding an item, the client alone", &alone),
         ("adding an item, on disk before it returns", &large),
     ] {
         let mut caseload = open(path);
+        let mut file = std::fs::File::create(&plain).expect("a plain file");
         let clients = if *path == large { clients } else { 1 };
-        let mut times: Vec<Duration> = (0..RUNS)
-            .map(|run| {
-                let sessions = caseload.sessions(&code(run, clients)).expect("them");
-                let session = sessions.last().expect("a session").id;
-                let began = Instant::now();
-                caseload
-                    .record(session, &item(run))
-                    .expect("it is recorded");
-                began.elapsed()
-            })
-            .collect();
+        // In turn with the same text put at the end of a plain file and synced: what the
+        // disk takes at that moment, whoever else is busy with it.
+        let (mut times, mut syncs) = (Vec::new(), Vec::new());
+        for run in 0..RUNS {
+            let sessions = caseload.sessions(&code(run, clients)).expect("them");
+            let session = sessions.last().expect("a session").id;
+            let began = Instant::now();
+            caseload
+                .record(session, &item(run))
+                .expect("it is recorded");
+            times.push(began.elapsed());
+            let began = Instant::now();
+            file.write_all("think\tθɪŋk\ttɪŋk\n".as_bytes())
+                .expect("it is written");
+            file.sync_all().expect("it is synced");
+            syncs.push(began.elapsed());
+        }
         times.sort();
-        let at = |part: usize| times[times.len() * part / 100].as_secs_f64() * 1e3;
-        println!("{name}: median {:.2} ms, p95 {:.2} ms", at(50), at(95));
+        syncs.sort();
+        let at = |times: &[Duration], part: usize| {
+            times[times.len() * part / 100].as_secs_f64() * 1e3
+        };
+        println!(
+            "{name}: median {:.2} ms, p95 {:.2} ms (aim: at most {AIM} ms) = {:.2} × a line \
+             put at the end of a plain file and synced ({:.2} ms, p95 {:.2} ms)",
+            at(&times, 50),
+            at(&times, 95),
+            at(&times, 50) / at(&syncs, 50),
+            at(&syncs, 50),
+            at(&syncs, 95),
+        );
     }
     let run = |path: &Path, arguments: &[&str]| {
         let status = Command::new(env!("CARGO_BIN_EXE_apical"))
@@ -140,6 +166,33 @@ fn main() {
     measure("the program, `clients`", &|path, _, _| {
         run(path, &["clients"]);
     });
+    // Once each: these read, or write, the whole file.
+    for (arguments, does) in [
+        (["verify"].as_slice(), "reads"),
+        (&["forget", "K-0000", "--for-good"], "writes"),
+    ] {
+        let timed = |path: &Path| {
+            let size = std::fs::metadata(path).expect("it is there").len();
+            let began = Instant::now();
+            run(path, arguments);
+            (began.elapsed().as_secs_f64() * 1e3, size)
+        };
+        let copy = folder.path().join("copy");
+        let [(alone, _), (whole, size)] = [&alone, &large].map(|path| timed(path));
+        let began = Instant::now();
+        std::fs::copy(&large, &copy).expect("a copy");
+        let file = std::fs::File::open(&copy).expect("the copy");
+        file.sync_all().expect("it is synced");
+        let copied = began.elapsed().as_secs_f64() * 1e3;
+        println!(
+            "the program, `{}`: {whole:.0} ms ({does} all {:.0} MB) = {:.1} × the client alone \
+             ({alone:.1} ms), {:.2} × copying the file ({copied:.0} ms)",
+            arguments[0],
+            size as f64 / 1e6,
+            whole / alone,
+            whole / copied,
+        );
+    }
 }
 
 fn code(number: u32) -> String {

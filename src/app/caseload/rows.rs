@@ -10,6 +10,10 @@ use crate::record::{
 
 pub(super) const CLIENT: &str = "SELECT id, code, first_language, accent, hat, \
      consent_export, consent_recording, note, opened FROM client";
+pub(super) const CLIENT_SEEN: &str = "SELECT id, code, first_language, accent, hat, \
+     consent_export, consent_recording, note, opened, \
+     (SELECT count(*) FROM session WHERE session.client = client.id), \
+     (SELECT max(began) FROM session WHERE session.client = client.id) FROM client";
 pub(super) const SESSION: &str = "SELECT id, kind, list, began FROM session";
 pub(super) const ITEM: &str = "SELECT position, word, target, production, outcome, \
      attempt, pass, cue, unsure, note, at FROM item";

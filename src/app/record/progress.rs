@@ -1,6 +1,10 @@
 //! `apical progress CODE`: how targets and patterns go from session to session.
 
+mod wanted;
+
 use std::collections::{BTreeMap, BTreeSet};
+
+use wanted::Wanted;
 
 use super::open;
 use crate::accent::Accent;
@@ -9,7 +13,7 @@ use crate::app::caseload::Caseload;
 use crate::app::output::Answers;
 use crate::app::{Failure, Status, Stop};
 use crate::finding::item::Pairing;
-use crate::finding::pattern::{self, Pattern};
+use crate::finding::pattern;
 use crate::finding::progress::{Drill, Part, Said, Tried, Way};
 use crate::notation::Transcription;
 use crate::record::{Item, Outcome, Session, SessionKind, TrialMark};
@@ -46,134 +50,158 @@ pub(in crate::app) fn way(
     all: bool,
 ) -> Result<Way, Failure> {
     let mut way = Way::default();
-    let mut reader = Reader {
-        pairing: Pairing::new(accent),
-        patterns: pattern::shipped(),
-        known: BTreeMap::new(),
-        practised: BTreeSet::new(),
-    };
-    let mut lists = (Vec::new(), Vec::new(), [0, 0]);
-    let mut probes = (Vec::new(), Vec::new(), [0, 0]);
+    let mut kept = Vec::new();
     for session in sessions {
-        let part = match session.kind {
+        kept.push(match session.kind {
+            SessionKind::Tally => Kept {
+                drills: drills(caseload, &session)?,
+                session,
+                ..Kept::default()
+            },
+            SessionKind::List | SessionKind::Probe => Kept {
+                items: caseload.items(session.id)?,
+                accepted: caseload
+                    .planned(session.id)?
+                    .into_iter()
+                    .map(|it| (it.position, it.accepted))
+                    .collect(),
+                session,
+                ..Kept::default()
+            },
+        });
+    }
+    let mut reader = Reader::default();
+    let places: Vec<(Vec<Place>, usize)> =
+        kept.iter().map(|it| reader.read(it)).collect();
+    let patterns = pattern::shipped();
+    let tried = reader.wanted.work_out(accent, &patterns);
+    let (mut lists, mut probes) = (Gathered::default(), Gathered::default());
+    for (kept, (places, practised_before)) in kept.into_iter().zip(places) {
+        let part = match kept.session.kind {
             SessionKind::Tally => {
-                let drills = drills(caseload, &session)?;
-                let words = drills.iter().map(|it| it.target.clone());
-                reader.practised.extend(words);
-                way.drills.push((session, drills));
+                way.drills.push((kept.session, kept.drills));
                 continue;
             }
             SessionKind::List => &mut lists,
             SessionKind::Probe => &mut probes,
         };
-        let (said, left) = reader.read(caseload, &session)?;
-        part.0.push(session);
-        part.1.push(said);
-        part.2 = [part.2[0] + left[0], part.2[1] + left[1]];
+        part.sessions.push(kept.session);
+        part.practised_before += practised_before;
+        part.add(places, &tried);
     }
-    for (part, (sessions, said, [not_counted, practised_before])) in
-        [(&mut way.practised, lists), (&mut way.probes, probes)]
-    {
+    for (part, gathered) in [(&mut way.practised, lists), (&mut way.probes, probes)] {
         *part = Part {
-            not_counted,
-            practised_before,
-            ..Part::of(sessions, &said, &reader.patterns, all)
+            not_counted: gathered.not_counted,
+            practised_before: gathered.practised_before,
+            ..Part::of(gathered.sessions, &gathered.said, &patterns, all)
         };
     }
     Ok(way)
 }
 
-/// Reads sessions, oldest first.
-struct Reader {
-    pairing: Pairing,
-    patterns: Vec<Pattern>,
-    /// What was found for a target, what is accepted besides, and a production: the same
-    /// words are said in session after session.
-    known: BTreeMap<[String; 3], Option<Tried>>,
-    /// Words that were practised so far.
-    practised: BTreeSet<String>,
+/// A session as it is in the caseload.
+#[derive(Default)]
+struct Kept {
+    session: Session,
+    items: Vec<Item>,
+    /// What is accepted besides the target, by position.
+    accepted: BTreeMap<u32, String>,
+    drills: Vec<Drill>,
 }
 
-impl Reader {
-    /// What was said in a session, and how many first attempts are not counted: because
-    /// nothing was said, and of a probe because the word had been practised before.
+/// A place in the list of a session: what was said there, as numbers of what is to be worked
+/// out.
+struct Place {
+    /// What makes it the same item in another session.
+    key: String,
+    /// The first attempt, if it had no cue.
+    alone: Option<usize>,
+    /// The first attempt that was given with a cue, and whether that was the first of all.
+    cued: Option<(usize, bool)>,
+}
+
+/// Reads sessions, oldest first.
+#[derive(Default)]
+struct Reader<'k> {
+    wanted: Wanted<'k>,
+    /// Words that were practised so far.
+    practised: BTreeSet<&'k str>,
+}
+
+impl<'k> Reader<'k> {
+    /// What was said in a session, and how many places of a probe are not counted because the
+    /// word had been practised before.
     ///
     /// Of several passes the first counts: a second one is there to see how far the ear
     /// agrees with itself. Of several targets that count, the nearest is taken.
-    fn read(
-        &mut self,
-        caseload: &Caseload,
-        session: &Session,
-    ) -> Result<(Said, [usize; 2]), Failure> {
-        let mut said = Said::default();
-        let mut left = [0, 0];
-        let accepted: BTreeMap<u32, String> = caseload
-            .planned(session.id)?
-            .into_iter()
-            .map(|it| (it.position, it.accepted))
-            .collect();
-        let mut items = caseload.items(session.id)?;
-        items.retain(|item| item.pass == 1);
-        let mut times: BTreeMap<(String, String), u32> = BTreeMap::new();
-        let is_probe = session.kind == SessionKind::Probe;
-        let mut words = Vec::new();
+    fn read(&mut self, kept: &'k Kept) -> (Vec<Place>, usize) {
+        let drilled = kept.drills.iter().map(|it| it.target.as_str());
+        self.practised.extend(drilled);
+        let items: Vec<&Item> = kept.items.iter().filter(|it| it.pass == 1).collect();
+        let is_probe = kept.session.kind == SessionKind::Probe;
+        let mut times: BTreeMap<(&str, &str), u32> = BTreeMap::new();
+        let (mut places, mut words, mut practised_before) = (Vec::new(), Vec::new(), 0);
         for attempts in items.chunk_by(|one, other| one.position == other.position) {
             let Some(first) = attempts.first() else {
                 continue;
             };
-            let place = (first.word.trim().to_owned(), bare(&first.target).to_owned());
-            if is_probe && self.practised.contains(&place.0) {
-                left[1] += 1;
+            let (word, target) = (first.word.trim(), bare(&first.target));
+            if is_probe && self.practised.contains(word) {
+                practised_before += 1;
                 continue;
             }
             if attempts.iter().any(|item| item.outcome != Outcome::Skipped) {
-                words.push(place.0.clone());
+                words.push(word);
             }
-            let time = times.entry(place.clone()).or_default();
+            let time = times.entry((word, target)).or_default();
             *time += 1;
-            let key = format!("{}\t{}\t{time}", place.0, place.1);
-            let also = accepted.get(&first.position).map_or("", String::as_str);
+            let also = kept.accepted.get(&first.position);
+            let also = also.map_or("", String::as_str);
             let alone = (first.attempt == 1 && first.cue == 0).then_some(first);
             let cued = attempts.iter().find(|item| item.cue > 0);
-            let mut counted = false;
-            for (item, list) in [(alone, &mut said.alone), (cued, &mut said.cued)] {
-                let tried = item.and_then(|item| self.tried(item, also));
-                if let Some(tried) = tried {
-                    counted |= item.is_some_and(|item| item.attempt == 1);
-                    let key = key.clone();
-                    list.push(Tried { key, ..tried });
-                }
-            }
-            left[0] += usize::from(!counted);
+            places.push(Place {
+                key: format!("{word}\t{target}\t{time}"),
+                alone: alone.and_then(|item| self.wanted.number(item, also)),
+                cued: cued.and_then(|item| {
+                    Some((self.wanted.number(item, also)?, item.attempt == 1))
+                }),
+            });
         }
         if !is_probe {
             self.practised.extend(words);
         }
-        Ok((said, left))
+        (places, practised_before)
     }
+}
 
-    /// What an item gives, if it can be counted.
-    fn tried(&mut self, item: &Item, accepted: &str) -> Option<Tried> {
-        let said = item.production.as_deref();
-        let said = said.filter(|_| item.outcome == Outcome::Said)?;
-        let key = [item.target.as_str(), accepted, said].map(str::to_owned);
-        if let Some(known) = self.known.get(&key) {
-            return known.clone();
+/// The sessions of one kind.
+#[derive(Default)]
+struct Gathered<'t> {
+    sessions: Vec<Session>,
+    said: Vec<Said<'t>>,
+    not_counted: usize,
+    practised_before: usize,
+}
+
+impl<'t> Gathered<'t> {
+    /// Adds what was said at the places of a session. First attempts that cannot be counted,
+    /// because nothing was said or nothing can be read, are left out.
+    fn add(&mut self, places: Vec<Place>, tried: &'t [Option<Tried>]) {
+        let of = |number: usize| tried.get(number).and_then(Option::as_ref);
+        let mut said = Said::default();
+        for place in places {
+            let alone = place.alone.and_then(of);
+            let cued = place.cued.and_then(|(at, first)| Some((of(at)?, first)));
+            let counted = alone.is_some() || cued.is_some_and(|(_, first)| first);
+            self.not_counted += usize::from(!counted);
+            if let Some((tried, _)) = cued {
+                said.cued.push((place.key.clone(), tried));
+            }
+            if let Some(tried) = alone {
+                said.alone.push((place.key, tried));
+            }
         }
-        let texts = [item.target.as_str(), said];
-        let [target, production] = texts.map(Transcription::parse);
-        let tried = (target.is_valid() && production.is_valid()).then(|| {
-            let target = if accepted.is_empty() {
-                target
-            } else {
-                nearest(&mut self.pairing, target, accepted, &production)
-            };
-            let row = u64::from(item.position);
-            let item = self.pairing.item(row, &item.word, &target, &production);
-            Tried::of(&item, &self.patterns)
-        });
-        self.known.insert(key, tried.clone());
-        tried
+        self.said.push(said);
     }
 }
 

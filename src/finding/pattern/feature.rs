@@ -18,6 +18,8 @@ pub(super) struct Feature {
     pub(super) touches: u8,
     /// Whether broad targets say it: if not, a sound is not taken to lack it.
     pub(super) broad: bool,
+    /// Whether it is about where a sound stands, and not about the sound.
+    pub(super) of_place: bool,
 }
 
 /// What of a sound may change, as bits.
@@ -38,6 +40,7 @@ const fn broad(name: &'static str, touches: u8, test: Test) -> Feature {
         test,
         touches,
         broad: true,
+        of_place: false,
     }
 }
 
@@ -47,6 +50,14 @@ const fn narrow(name: &'static str, test: Test) -> Feature {
         test,
         touches: 0,
         broad: false,
+        of_place: false,
+    }
+}
+
+const fn of_place(name: &'static str, test: Test) -> Feature {
+    Feature {
+        of_place: true,
+        ..narrow(name, test)
     }
 }
 
@@ -193,16 +204,16 @@ static FEATURES: &[Feature] = &[
         it.secondary.contains(Secondary::Labialized)
     }),
     narrow("prevoiced", |it, _| it.detail.contains(Detail::Prevoiced)),
-    narrow("stress", |_, site| site.stress.is_stressed() == Some(true)),
-    narrow("unstressed", |_, site| {
+    of_place("stress", |_, site| site.stress.is_stressed() == Some(true)),
+    of_place("unstressed", |_, site| {
         site.stress.is_stressed() == Some(false)
     }),
-    narrow("onset", |_, site| site.part == Some(Part::Onset)),
-    narrow("coda", |_, site| site.part == Some(Part::Coda)),
-    narrow("cluster", |_, site| site.size > 1),
-    narrow("initial", |_, site| site.position == Position::Initial),
-    narrow("final", |_, site| site.position == Position::Final),
-    narrow("monosyllabic", |_, site| site.syllables == 1),
+    of_place("onset", |_, site| site.part == Some(Part::Onset)),
+    of_place("coda", |_, site| site.part == Some(Part::Coda)),
+    of_place("cluster", |_, site| site.size > 1),
+    of_place("initial", |_, site| site.position == Position::Initial),
+    of_place("final", |_, site| site.position == Position::Final),
+    of_place("monosyllabic", |_, site| site.syllables == 1),
 ];
 
 /// The feature of that name.

@@ -5,6 +5,7 @@ use super::unit::{Said, Unit, Units};
 use super::{Chance, Outcome};
 use crate::alignment::same_phoneme;
 use crate::feature::{Class, FeatureBundle, Places};
+use crate::syllable::Site;
 
 /// A place of a context.
 #[derive(Clone, Debug)]
@@ -31,36 +32,34 @@ pub(super) struct Segmental {
 impl Segmental {
     /// Adds the places of an item that meet the rule's description.
     pub(super) fn chances(&self, units: &Units, chances: &mut Vec<Chance>) {
+        let places = 0..=units.sounds.len();
+        chances.extend(places.filter_map(|at| self.chance(units, at)));
+    }
+
+    /// The chance of an item at the unit of a number or, where the rule puts something in,
+    /// before it; `None` where the rule's description is not met.
+    pub(super) fn chance(&self, units: &Units, start: usize) -> Option<Chance> {
         if self.from.is_empty() {
-            self.insertions(units, chances);
-            return;
+            return self.insertion(units, start);
         }
-        let length = self.from.len();
-        for start in 0..(units.sounds.len() + 1).saturating_sub(length) {
-            let Some(these) = units.sounds.get(start..start + length) else {
-                break;
-            };
-            let inside = these.windows(2).all(|pair| match pair {
-                [one, other] => one.site.word == other.site.word,
-                _ => true,
-            });
-            let fits = these.iter().zip(&self.from);
-            if !inside
-                || !fits
-                    .clone()
-                    .all(|(unit, it)| it.is(&unit.bundle, &unit.site))
-            {
-                continue;
-            }
-            let mut places = Vec::new();
-            if !self.fits(units, start, start + length, &mut places) {
-                continue;
-            }
-            if let Some(outcome) = self.outcome(units, start, these, &places) {
-                let column = these.first().map_or(0, |unit| unit.column);
-                chances.push(Chance { column, outcome });
-            }
+        let end = start + self.from.len();
+        let these = units.sounds.get(start..end)?;
+        let inside = these.windows(2).all(|pair| match pair {
+            [one, other] => one.site.word == other.site.word,
+            _ => true,
+        });
+        let mut pairs = these.iter().zip(&self.from);
+        if !inside || !pairs.all(|(unit, it)| it.is(&unit.bundle, &unit.site)) {
+            return None;
         }
+        let mut places = Vec::new();
+        if !self.fits(units, start, end, &mut places) {
+            return None;
+        }
+        Some(Chance {
+            column: these.first()?.column,
+            outcome: self.outcome(units, start, these, &places)?,
+        })
     }
 
     /// What became of the sounds; `None` where the rule would change nothing.
@@ -80,10 +79,10 @@ impl Segmental {
                 Choice::Sound(sound) => sound.is_vacuous(&unit.bundle, &unit.site),
                 _ => false,
             };
-            if targets.len() == 1 && targets.iter().all(|it| vacuous(it)) {
+            if targets.len() == 1 && targets.iter().all(vacuous) {
                 return None;
             }
-            return Some(single(units, start, unit, &targets, places));
+            return Some(single(units, start, unit, targets, places));
         }
         let columns = these.first()?.column..these.last()?.column + 1;
         let said = units.said_in(columns.clone());
@@ -128,56 +127,51 @@ impl Segmental {
             }
     }
 
-    /// Places where the rule would put something in.
-    fn insertions(&self, units: &Units, chances: &mut Vec<Chance>) {
-        let pause = matches!(self.to.as_slice(), [Choice::Pause]);
-        for gap in 0..=units.sounds.len() {
-            if !self.fits(units, gap, gap, &mut Vec::new()) {
-                continue;
+    /// The chance that the rule puts something in before a unit, or after the last.
+    fn insertion(&self, units: &Units, gap: usize) -> Option<Chance> {
+        if !self.fits(units, gap, gap, &mut Vec::new()) {
+            return None;
+        }
+        let columns = units.gap(gap);
+        if matches!(self.to.as_slice(), [Choice::Pause]) {
+            if gap == 0 || gap == units.sounds.len() {
+                return None;
             }
-            if pause {
-                if gap == 0 || gap == units.sounds.len() {
-                    continue;
-                }
-                let made = units.pauses.get(gap).is_some_and(|it| *it);
-                let outcome = if made {
+            let made = units.pauses.get(gap).is_some_and(|it| *it);
+            return Some(Chance {
+                column: columns.end,
+                outcome: if made {
                     Outcome::Shown
                 } else {
                     Outcome::Absent
-                };
-                chances.push(Chance {
-                    column: units.gap(gap).end,
-                    outcome,
-                });
-                continue;
-            }
-            let columns = units.gap(gap);
-            let said = units.said_in(columns.clone());
-            let wrong = !columns.clone().all(|column| units.is_right(column));
-            let shown = wrong
-                && said.windows(self.to.len().max(1)).any(|said| {
-                    said.iter()
-                        .zip(&self.to)
-                        .all(|(said, to)| to.is(&said.bundle, &said.site))
-                });
-            let beside = [
-                (gap.checked_sub(1), self.left.first()),
-                (Some(gap), self.right.first()),
-            ];
-            let bled = beside.into_iter().any(|(at, asked)| {
-                let asked = matches!(asked, Some(Neighbour::One(Choice::Sound(_))));
-                let unit = at.and_then(|at| units.sounds.get(at));
-                asked && unit.is_some_and(|unit| units.is_omitted(unit.column))
-            });
-            chances.push(Chance {
-                column: columns.end,
-                outcome: match (shown, bled) {
-                    (true, _) => Outcome::Shown,
-                    (false, true) => Outcome::Bled,
-                    (false, false) => Outcome::Absent,
                 },
             });
         }
+        let said = units.said_in(columns.clone());
+        let wrong = !columns.clone().all(|column| units.is_right(column));
+        let shown = wrong
+            && said.windows(self.to.len().max(1)).any(|said| {
+                said.iter()
+                    .zip(&self.to)
+                    .all(|(said, to)| to.is(&said.bundle, &said.site))
+            });
+        let beside = [
+            (gap.checked_sub(1), self.left.first()),
+            (Some(gap), self.right.first()),
+        ];
+        let bled = beside.into_iter().any(|(at, asked)| {
+            let asked = matches!(asked, Some(Neighbour::One(Choice::Sound(_))));
+            let unit = at.and_then(|at| units.sounds.get(at));
+            asked && unit.is_some_and(|unit| units.is_omitted(unit.column))
+        });
+        Some(Chance {
+            column: columns.end,
+            outcome: match (shown, bled) {
+                (true, _) => Outcome::Shown,
+                (false, true) => Outcome::Bled,
+                (false, false) => Outcome::Absent,
+            },
+        })
     }
 
     /// Whether the context is there, around the units from `start` to `end`; the places of
@@ -189,10 +183,10 @@ impl Segmental {
         end: usize,
         places: &mut Vec<Places>,
     ) -> bool {
-        let mut walk = Walk {
-            units: &units.sounds,
-            places,
-        };
+        if self.left.is_empty() && self.right.is_empty() {
+            return true;
+        }
+        let mut walk = Walk { units, places };
         // What is put in at the edge of a word has the other word beside it.
         let sides = [self.left.first(), self.right.first()];
         let edged = start == end && sides.into_iter().flatten().any(Neighbour::is_edge);
@@ -206,13 +200,13 @@ fn single(
     units: &Units,
     start: usize,
     unit: &Unit,
-    targets: &[&Choice],
+    targets: &[Choice],
     places: &[Places],
 ) -> Outcome {
     let said = units.said(unit.column);
     let gone = matches!(targets, []) || matches!(targets, [Choice::Nothing]);
     if said.is_empty() {
-        let may_go = gone || targets.iter().any(|it| it.may_be_nothing());
+        let may_go = gone || targets.iter().any(Choice::may_be_nothing);
         return if may_go {
             Outcome::Shown
         } else {
@@ -247,7 +241,7 @@ fn single(
 
 /// Walks away from the focus along a context.
 struct Walk<'w> {
-    units: &'w [Unit],
+    units: &'w Units,
     places: &'w mut Vec<Places>,
 }
 
@@ -275,7 +269,7 @@ impl Walk<'_> {
                 let (mut gap, mut found) = (gap, false);
                 loop {
                     found |= self.fits(rest, gap, ahead, true);
-                    if found && !alpha || self.is_edge(gap) {
+                    if found && !alpha || self.units.is_edge(gap) {
                         return found;
                     }
                     gap = if ahead { gap + 1 } else { gap - 1 };
@@ -300,16 +294,19 @@ impl Walk<'_> {
                 }
                 any
             }
-            Choice::WordEdge => self.is_edge(gap) && self.fits(rest, gap, ahead, false),
+            Choice::WordEdge => {
+                self.units.is_edge(gap) && self.fits(rest, gap, ahead, false)
+            }
             Choice::SyllableEdge => {
                 self.is_syllable_edge(gap) && self.fits(rest, gap, ahead, within)
             }
             Choice::Sound(sound) => {
-                if within && self.is_edge(gap) {
+                if within && self.units.is_edge(gap) {
                     return false;
                 }
                 let at = if ahead { Some(gap) } else { gap.checked_sub(1) };
-                let Some(unit) = at.and_then(|at| self.units.get(at)).copied() else {
+                let Some(unit) = at.and_then(|at| self.units.sounds.get(at)).copied()
+                else {
                     return false;
                 };
                 if !sound.is(&unit.bundle, &unit.site) {
@@ -325,27 +322,24 @@ impl Walk<'_> {
         }
     }
 
-    fn beside(&self, gap: usize) -> [Option<&Unit>; 2] {
-        let before = gap.checked_sub(1).and_then(|at| self.units.get(at));
-        [before, self.units.get(gap)]
-    }
-
-    fn is_edge(&self, gap: usize) -> bool {
-        match self.beside(gap) {
-            [Some(before), Some(after)] => before.site.word != after.site.word,
-            _ => true,
-        }
-    }
-
     fn is_syllable_edge(&self, gap: usize) -> bool {
-        match self.beside(gap) {
-            [Some(before), Some(after)] => before.site.syllable != after.site.syllable,
+        let unit = |at: Option<usize>| at.and_then(|at| self.units.sounds.get(at));
+        match (unit(gap.checked_sub(1)), unit(Some(gap))) {
+            (Some(before), Some(after)) => before.site.syllable != after.site.syllable,
             _ => true,
         }
     }
 }
 
 impl Neighbour {
+    /// What has to be the sound next to here; `None` where none has to be.
+    pub(super) fn sound(&self) -> Option<&Choice> {
+        match self {
+            Self::One(choice) if choice.is_all_sounds() => Some(choice),
+            _ => None,
+        }
+    }
+
     /// Whether it is, or may be, the edge of a word.
     fn is_edge(&self) -> bool {
         match self {
@@ -367,16 +361,30 @@ impl Neighbour {
 
 impl Choice {
     /// Whether a sound at a place is one of these.
-    pub(super) fn is(
-        &self,
-        bundle: &FeatureBundle,
-        site: &crate::syllable::Site,
-    ) -> bool {
+    pub(super) fn is(&self, bundle: &FeatureBundle, site: &Site) -> bool {
         match self {
             Self::Sound(sound) => sound.is(bundle, site),
             Self::Set(all) => all.iter().any(|it| it.is(bundle, site)),
             Self::Pause => bundle.class == Class::Pause,
             Self::WordEdge | Self::SyllableEdge | Self::Nothing => false,
+        }
+    }
+
+    /// Whether a sound is one of these somewhere.
+    pub(super) fn may_be(&self, bundle: &FeatureBundle) -> bool {
+        match self {
+            Self::Sound(sound) => sound.is_somewhere(bundle),
+            Self::Set(all) => all.iter().any(|it| it.may_be(bundle)),
+            other => other.is(bundle, &Site::default()),
+        }
+    }
+
+    /// Whether it is nothing but sounds: no edge and no pause.
+    fn is_all_sounds(&self) -> bool {
+        match self {
+            Self::Sound(_) => true,
+            Self::Set(all) => all.iter().all(Self::is_all_sounds),
+            _ => false,
         }
     }
 
@@ -390,14 +398,15 @@ impl Choice {
 
     /// What a target's sound becomes by the rule: where both sides are sets of one size, the
     /// member that answers it.
-    fn answers<'c>(&self, to: &'c [Self], unit: &Unit) -> Vec<&'c Self> {
+    fn answers<'c>(&self, to: &'c [Self], unit: &Unit) -> &'c [Self] {
         if let (Self::Set(from), [Self::Set(into)]) = (self, to)
             && from.len() == into.len()
         {
             let at = from.iter().position(|it| it.is(&unit.bundle, &unit.site));
-            return at.and_then(|at| into.get(at)).into_iter().collect();
+            let member = at.and_then(|at| into.get(at));
+            return member.map(core::slice::from_ref).unwrap_or_default();
         }
-        to.iter().collect()
+        to
     }
 
     /// Whether a sound of a production is what the rule makes of a target's.

@@ -45,15 +45,27 @@ pub(super) enum Choice {
 impl Sound {
     /// Whether a sound at a place is one of these.
     pub(super) fn is(&self, bundle: &FeatureBundle, site: &Site) -> bool {
-        let letter = match self.letter {
+        self.is_letter(bundle) && self.has_features(bundle, site)
+    }
+
+    /// Whether a sound is one of these somewhere.
+    pub(super) fn is_somewhere(&self, bundle: &FeatureBundle) -> bool {
+        let site = Site::default();
+        let holds = |(on, feature): &(bool, &Feature)| {
+            feature.of_place || (feature.test)(bundle, &site) == *on
+        };
+        self.is_letter(bundle) && self.matrix.iter().all(holds)
+    }
+
+    fn is_letter(&self, bundle: &FeatureBundle) -> bool {
+        match &self.letter {
             Letter::Any => true,
             Letter::Consonant => bundle.class == Class::Consonant,
             Letter::Vowel => bundle.class == Class::Vowel,
             Letter::Nasal => bundle.manner == Some(Manner::Nasal),
             Letter::Tone => bundle.class == Class::Tone,
-            Letter::Sound(wanted) => is_like(&wanted, bundle),
-        };
-        letter && self.has_features(bundle, site)
+            Letter::Sound(wanted) => is_like(wanted, bundle),
+        }
     }
 
     pub(super) fn has_features(&self, bundle: &FeatureBundle, site: &Site) -> bool {

@@ -48,24 +48,22 @@ impl Asked {
 impl Syllabic {
     /// Adds the places of an item that meet the rule's description.
     pub(super) fn chances(&self, units: &Units, chances: &mut Vec<Chance>) {
+        let places = 0..units.syllables.len();
+        chances.extend(places.filter_map(|at| self.chance(units, at)));
+    }
+
+    /// The chance of an item at the syllable of a number; `None` where the rule's description
+    /// is not met.
+    pub(super) fn chance(&self, units: &Units, start: usize) -> Option<Chance> {
         let all = &units.syllables;
-        for start in 0..all.len() {
-            let Some(end) = walk(&self.from, all, start, true) else {
-                continue;
-            };
-            let context = walk(&self.left, all, start, false).is_some()
-                && walk(&self.right, all, end, true).is_some();
-            let these = all.get(start..end).unwrap_or_default();
-            let Some(first) = these.first().filter(|_| context) else {
-                continue;
-            };
-            if let Some(outcome) = self.outcome(these) {
-                chances.push(Chance {
-                    column: first.column,
-                    outcome,
-                });
-            }
-        }
+        let end = walk(&self.from, all, start, true)?;
+        walk(&self.left, all, start, false)?;
+        walk(&self.right, all, end, true)?;
+        let these = all.get(start..end)?;
+        Some(Chance {
+            column: these.first()?.column,
+            outcome: self.outcome(these)?,
+        })
     }
 
     /// What became of the syllables; `None` where the production does not say.

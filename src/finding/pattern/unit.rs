@@ -56,7 +56,17 @@ pub(super) struct Syllable {
 
 impl Units {
     pub(super) fn of(item: &Item) -> Self {
-        let mut all = Self::default();
+        // Made once at their length: they are made for every item.
+        let columns = item.columns.len();
+        let mut all = Self {
+            sounds: Vec::with_capacity(columns),
+            said: Vec::with_capacity(columns),
+            ranges: Vec::with_capacity(columns),
+            kinds: Vec::with_capacity(columns),
+            same: Vec::with_capacity(columns),
+            pauses: Vec::with_capacity(columns + 1),
+            ..Self::default()
+        };
         let blank = Site::default();
         for (number, column) in item.columns.iter().enumerate() {
             let start = all.said.len();
@@ -192,6 +202,15 @@ impl Units {
             .get(unit)
             .map_or(self.ranges.len(), |it| it.column);
         from..to.max(from)
+    }
+
+    /// Whether a word begins or ends between a unit and the one before it.
+    pub(super) fn is_edge(&self, unit: usize) -> bool {
+        let before = unit.checked_sub(1).and_then(|at| self.sounds.get(at));
+        match (before, self.sounds.get(unit)) {
+            (Some(before), Some(after)) => before.site.word != after.site.word,
+            _ => true,
+        }
     }
 
     /// What was put in right before a column.

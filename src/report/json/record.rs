@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::VERSION;
 use crate::finding::progress::{self, Change, Comparison, Count, Part, Series, Way};
-use crate::record::{self, Session};
+use crate::record::{self, Seen, Session};
 
 /// A client, as `clients` and `client` write it.
 #[derive(Clone, Debug, Serialize)]
@@ -18,14 +18,14 @@ pub struct Client<'a> {
     consent_recording: bool,
     note: &'a str,
     opened: &'a str,
-    sessions: usize,
+    sessions: u32,
     last_session: Option<&'a str>,
 }
 
 impl<'a> Client<'a> {
-    /// A client with its sessions, oldest first.
+    /// A client with how often it came.
     #[must_use]
-    pub fn new(client: &'a record::Client, sessions: &'a [Session]) -> Self {
+    pub fn new(client: &'a record::Client, seen: &'a Seen) -> Self {
         Self {
             version: VERSION,
             code: &client.code,
@@ -36,8 +36,8 @@ impl<'a> Client<'a> {
             consent_recording: client.consent.recording,
             note: &client.note,
             opened: &client.opened,
-            sessions: sessions.len(),
-            last_session: sessions.last().map(|session| session.began.as_str()),
+            sessions: seen.sessions,
+            last_session: seen.last.as_deref(),
         }
     }
 }

@@ -7,7 +7,7 @@ use super::{
     counted, heading, padded, palette, push_hanging, push_line, styled, wrapped,
 };
 use crate::finding::progress::{Comparison, Count, Part, Way};
-use crate::record::{Client, Hat, Session, Wording};
+use crate::record::{Client, Hat, Seen, Session, Wording};
 use crate::text::width;
 
 /// Targets and patterns shown of each kind.
@@ -32,7 +32,7 @@ fn day(time: &str) -> &str {
 
 /// Every client, a line each.
 #[must_use]
-pub fn clients(rows: &[(Client, Vec<Session>)], columns: usize) -> String {
+pub fn clients(rows: &[(Client, Seen)], columns: usize) -> String {
     if rows.is_empty() {
         return "No client yet: `apical client CODE` opens a record.\n".to_owned();
     }
@@ -45,18 +45,17 @@ pub fn clients(rows: &[(Client, Vec<Session>)], columns: usize) -> String {
         padded("first language", language)
     ));
     page.push('\n');
-    for (client, sessions) in rows {
-        let last = sessions
-            .last()
-            .map(|it| format!(", last {}", day(&it.began)))
-            .unwrap_or_default();
+    for (client, seen) in rows {
+        let last = seen.last.as_deref();
+        let last = last.map(|it| format!(", last {}", day(it)));
+        let last = last.unwrap_or_default();
         let line = format!(
             "{}  {}  {}  {}  {}{last}",
             padded(&client.code, code),
             padded(&client.first_language, language),
             padded(&client.accent, 6),
             padded(client.hat.name(), 8),
-            sessions.len(),
+            seen.sessions,
         );
         push_line(&mut page, &line);
     }
