@@ -1,18 +1,25 @@
-//! Byte automata that say of most flawless transcriptions that they are: minimised, each
-//! written out as one table.
+//! Byte automata that say of most flawless transcriptions that they are, and of most that
+//! can be read that they can (`automaton/readable.rs`): minimised, each written out as one
+//! table.
 //!
-//! They know letters with up to two marks that the judge has nothing to say about, usual
+//! Those of flawless ones know letters with up to two marks that the judge has nothing to say about, usual
 //! pairs under a tie, stress, breaks, spaces, links and tones; brackets are taken off
 //! before. What they turn down is not thereby wrong: the parser reads it. There are three
 //! that step side by side, each with a part of the rules.
 
-use std::collections::BTreeMap;
+#[path = "automaton/readable.rs"]
+mod readable;
+#[path = "automaton/table.rs"]
+mod table;
+
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use self::table::Rules;
 use crate::characters::{Entry, NONE};
 use crate::feature::{Class, Manner};
 use crate::letters::Letters;
-use crate::{line, read};
+use crate::read;
 
 /// What a character is to the automaton.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -112,9 +119,9 @@ impl Part {
 
     const fn name(self) -> &'static str {
         match self {
-            Self::Marks => "MARKS",
-            Self::Frame => "FRAME",
-            Self::Broad => "BROAD",
+            Self::Marks => "CLEAN_MARKS",
+            Self::Frame => "CLEAN_FRAME",
+            Self::Broad => "CLEAN_BROAD",
         }
     }
 }
@@ -136,25 +143,37 @@ struct Machine<'a> {
 const FIRST: &[&str] = &[
     "advanced",
     "aspirated",
+    "breathy",
+    "breathy-aspirated",
     "centralized",
+    "compressed",
+    "creaky",
     "dental",
     "ejective",
     "extra-short",
+    "fricative-release",
     "glottalized",
     "half-long",
     "labialized",
+    "lateral-release",
+    "less-rounded",
     "long",
     "lowered",
     "mid-centralized",
+    "more-rounded",
+    "nasal-release",
     "nasalized",
     "non-syllabic",
     "palatalized",
     "pharyngealized",
+    "plosive-onset",
     "raised",
     "retracted",
     "rhotic",
+    "strong",
     "syllabic",
     "tone",
+    "trill-release",
     "unreleased",
     "velarized",
     "voiced",
@@ -164,14 +183,21 @@ const FIRST: &[&str] = &[
 /// The kinds that they know after another mark.
 const SECOND: &[&str] = &[
     "aspirated",
+    "breathy",
+    "breathy-aspirated",
+    "compressed",
+    "glottalized",
     "half-long",
     "labialized",
     "long",
+    "lowered",
     "nasalized",
     "non-syllabic",
     "palatalized",
+    "retracted",
     "tone",
     "unreleased",
+    "voiceless",
 ];
 
 type Sort = (u128, usize, u8, u8);
@@ -437,126 +463,16 @@ fn signs(
         .collect()
 }
 
-/// A machine over kinds of sign: for each state whether it may end there, and its next
-/// states.
-type Rows = Vec<(bool, Vec<Option<usize>>)>;
-
-/// Every state that can be reached.
-fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
-    let first = machine.part.of(State::Start);
-    let mut numbers = BTreeMap::from([(first, 0)]);
-    let mut states = vec![first];
-    let mut rows = Rows::new();
-    while let Some(state) = states.get(rows.len()).copied() {
-        let next = kinds.iter().map(|sign| {
-            let next = machine.step(state, sign)?;
-            Some(*numbers.entry(next).or_insert_with(|| {
-                states.push(next);
-                states.len() - 1
-            }))
-        });
-        let next: Vec<Option<usize>> = next.collect();
-        let ends = match state {
-            State::Tied(..) => false,
-            _ if machine.part != Part::Frame => true,
-            State::Letter { run, .. } => run != Run::Pending,
-            State::Tones(_) => true,
-            _ => false,
-        };
-        rows.push((ends, next));
-    }
-    rows
-}
-
-/// Merges the states that nothing tells apart (Moore's refinement).
-fn minimised(rows: &Rows) -> Rows {
-    let mut class: Vec<usize> = rows.iter().map(|(ends, _)| usize::from(*ends)).collect();
-    let mut count = 0;
-    loop {
-        let of = |state: Option<usize>| {
-            state
-                .and_then(|state| class.get(state))
-                .map(|class| class + 1)
-        };
-        let mut keys: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
-        let refined: Vec<usize> = rows
-            .iter()
-            .enumerate()
-            .map(|(at, (_, next))| {
-                let mut key = vec![of(Some(at)).unwrap_or(0)];
-                key.extend(next.iter().map(|next| of(*next).unwrap_or(0)));
-                let number = keys.len();
-                *keys.entry(key).or_insert(number)
-            })
-            .collect();
-        class = refined;
-        if keys.len() == count {
-            break;
-        }
-        count = keys.len();
-    }
-    let mut merged: Rows = vec![(false, Vec::new()); count];
-    for ((ends, next), class_of) in rows.iter().zip(&class) {
-        if let Some(slot) = merged.get_mut(*class_of) {
-            let next = next
-                .iter()
-                .map(|next| next.and_then(|next| class.get(next).copied()));
-            *slot = (*ends, next.collect());
-        }
-    }
-    merged
-}
-
-/// The machine over bytes: states of the one over characters come first.
-struct Bytes {
-    rows: Vec<BTreeMap<u8, usize>>,
-    known: BTreeMap<Vec<(u8, usize)>, usize>,
-}
-
-impl Bytes {
-    /// The state that reads these ends of characters.
-    fn node(&mut self, ends: &[(Vec<u8>, usize)]) -> usize {
-        let row = self.row(ends);
-        let key: Vec<(u8, usize)> = row.iter().map(|(byte, to)| (*byte, *to)).collect();
-        if let Some(known) = self.known.get(&key) {
-            return *known;
-        }
-        self.rows.push(row);
-        self.known.insert(key, self.rows.len() - 1);
-        self.rows.len() - 1
-    }
-
-    fn row(&mut self, ends: &[(Vec<u8>, usize)]) -> BTreeMap<u8, usize> {
-        let mut by_first: BTreeMap<u8, Vec<(Vec<u8>, usize)>> = BTreeMap::new();
-        for (bytes, to) in ends {
-            if let Some((first, rest)) = bytes.split_first() {
-                by_first
-                    .entry(*first)
-                    .or_default()
-                    .push((rest.to_vec(), *to));
-            }
-        }
-        let mut row = BTreeMap::new();
-        for (byte, ends) in by_first {
-            let whole = ends.iter().find(|(rest, _)| rest.is_empty());
-            let to = match whole {
-                Some((_, to)) => *to,
-                None => self.node(&ends),
-            };
-            row.insert(byte, to);
-        }
-        row
-    }
-}
-
 pub fn generate(
     grammar: &Path,
     letters: &Letters,
     care: &[u128],
+    misspelled: &BTreeSet<(usize, usize)>,
     table: &BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
 ) {
+    readable::generate(letters, misspelled, table, out, faults);
     let signs = signs(grammar, letters, table, faults);
     for part in [Part::Marks, Part::Frame, Part::Broad] {
         let machine = Machine::new(part, letters, care, faults);
@@ -602,86 +518,22 @@ fn compile(
         };
         column_of.insert(*c, column);
     }
-    let explored = explore(machine, &kinds);
-    let rows = minimised(&explored);
-    let mut bytes = Bytes {
-        rows: vec![BTreeMap::new(); rows.len()],
-        known: BTreeMap::new(),
+    let rules = Rules {
+        start: machine.part.of(State::Start),
+        kinds: &kinds,
+        step: &|state, sign| machine.step(state, sign),
+        ends: &|state| match state {
+            State::Tied(..) => false,
+            _ if machine.part != Part::Frame => true,
+            State::Letter { run, .. } => run != Run::Pending,
+            State::Tones(_) => true,
+            _ => false,
+        },
     };
-    for (at, (_, next)) in rows.iter().enumerate() {
-        let ends: Vec<(Vec<u8>, usize)> = column_of
-            .iter()
-            .filter_map(|(c, column)| {
-                let to = next.get(*column).copied().flatten()?;
-                Some((c.to_string().into_bytes(), to))
-            })
-            .collect();
-        let row = bytes.row(&ends);
-        if let Some(slot) = bytes.rows.get_mut(at) {
-            *slot = row;
-        }
+    let table = table::machine(&rules, &column_of);
+    let name = machine.part.name();
+    match machine.part {
+        Part::Marks => table.wide(name, out, faults),
+        Part::Frame | Part::Broad => table.dense(name, out, faults),
     }
-    emit(machine.part, &rows, &bytes.rows, out, faults);
-}
-
-/// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
-/// states a transcription may end in come last.
-fn emit(
-    part: Part,
-    rows: &Rows,
-    bytes: &[BTreeMap<u8, usize>],
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
-    let ends = |state: &usize| rows.get(*state).is_some_and(|(ends, _)| *ends);
-    let mut order: Vec<usize> = (0..bytes.len()).collect();
-    order.sort_by_key(ends);
-    let mut place = vec![0; bytes.len()];
-    for (at, state) in order.iter().enumerate() {
-        if let Some(slot) = place.get_mut(*state) {
-            *slot = at + 1;
-        }
-    }
-    let mut classes: BTreeMap<Vec<Option<&usize>>, usize> = BTreeMap::new();
-    let mut class_of = Vec::new();
-    let mut samples = Vec::new();
-    // The byte 0xFF never occurs in text: its class is that of bytes that lead nowhere.
-    for byte in (0..=u8::MAX).rev() {
-        let column: Vec<Option<&usize>> =
-            bytes.iter().map(|row| row.get(&byte)).collect();
-        let class = *classes.entry(column).or_insert_with(|| {
-            samples.push(byte);
-            samples.len() - 1
-        });
-        class_of.push(class);
-    }
-    class_of.reverse();
-    let width = samples.len();
-    let mut cells = vec![0; width];
-    for state in &order {
-        for byte in &samples {
-            let to = bytes.get(*state).and_then(|row| row.get(byte));
-            cells.push(to.and_then(|to| place.get(*to)).map_or(0, |to| to * width));
-        }
-    }
-    if cells.len() > usize::from(u16::MAX) {
-        faults.push(format!(
-            "automaton: {} states of {width} classes do not fit 16 bits; take a kind of \
-             mark out of FIRST",
-            bytes.len()
-        ));
-    }
-    let first_end = order.iter().position(ends).unwrap_or(0) + 1;
-    let start = place.first().copied().unwrap_or(0);
-    cells.resize(cells.len().next_power_of_two(), 0);
-    let name = part.name();
-    line(
-        out,
-        &format!(
-            "pub static CLEAN_{name}: Automaton<{}> = Automaton {{ class: {class_of:?}, cells: {cells:?}, start: {}, ends: {} }};",
-            cells.len(),
-            start * width,
-            first_end * width,
-        ),
-    );
 }
