@@ -567,17 +567,26 @@ pub(crate) fn reads(bytes: &[u8]) -> bool {
 #[inline]
 #[must_use]
 pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
-    let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
-    let step =
-        |(one, other), byte: &u8| (marks.step(one, *byte), frame.step(other, *byte));
-    let states = fold!(bytes, (marks.start, frame.start), step);
-    let clean = states.0 >= marks.ends && states.1 >= frame.ends;
-    let details = &generated::CLEAN_BROAD;
+    let (usual, details) = (&generated::CLEAN_USUAL, &generated::CLEAN_BROAD);
+    let step = |state, byte: &u8| usual.step(state, *byte);
+    let clean = fold!(bytes, usual.start, step) >= usual.ends || takes_unusual(bytes);
     let coarse = |bytes: &[u8]| {
         let step = |state, byte: &u8| details.step(state, *byte);
         bytes.iter().fold(details.start, step) >= details.ends
     };
     clean && (!broad || coarse(bytes))
+}
+
+/// The same for what has more than the usual letters and marks.
+#[inline(never)]
+fn takes_unusual(bytes: &[u8]) -> bool {
+    let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
+    let states = bytes
+        .iter()
+        .fold((marks.start, frame.start), |(one, other), byte| {
+            (marks.step(one, *byte), frame.step(other, *byte))
+        });
+    states.0 >= marks.ends && states.1 >= frame.ends
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

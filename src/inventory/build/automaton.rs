@@ -83,6 +83,8 @@ enum Part {
     Frame,
     /// No mark that is too fine a detail for a broad transcription.
     Broad,
+    /// All rules, with few kinds of mark and few letters: nine words in ten need no more.
+    Usual,
 }
 
 impl Part {
@@ -90,6 +92,7 @@ impl Part {
     fn of(self, state: State) -> State {
         match (self, state) {
             (Self::Broad, _) => State::Broken,
+            (Self::Usual, state) => state,
             (
                 Self::Marks,
                 State::Letter {
@@ -122,6 +125,7 @@ impl Part {
             Self::Marks => "CLEAN_MARKS",
             Self::Frame => "CLEAN_FRAME",
             Self::Broad => "CLEAN_BROAD",
+            Self::Usual => "CLEAN_USUAL",
         }
     }
 }
@@ -200,6 +204,24 @@ const SECOND: &[&str] = &[
     "voiceless",
 ];
 
+/// The kinds that the automaton of usual words knows.
+const USUAL: &[&str] = &[
+    "aspirated",
+    "dental",
+    "half-long",
+    "long",
+    "lowered",
+    "nasalized",
+    "non-syllabic",
+    "retracted",
+    "syllabic",
+    "unreleased",
+    "voiceless",
+];
+
+/// The letters and signs that it knows, by the first byte of their UTF-8; and ASCII.
+const USUAL_BYTES: &[u8] = &[0xC3, 0xC5, 0xC9, 0xCA, 0xCB, 0xCC, 0xCD, 0xCE, 0xCF];
+
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
@@ -219,7 +241,7 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
-        for name in FIRST.iter().chain(SECOND) {
+        for name in FIRST.iter().chain(SECOND).chain(USUAL) {
             if !letters.kind_names.iter().any(|known| known == name) {
                 faults.push(format!("automaton: no kind of mark `{name}`"));
             }
@@ -235,7 +257,8 @@ impl<'a> Machine<'a> {
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
             .collect();
-        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, SECOND));
+        let second = if part == Part::Usual { &[] } else { SECOND };
+        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, second));
         machine
     }
 
@@ -244,8 +267,13 @@ impl<'a> Machine<'a> {
         let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
+        let first = if self.part == Part::Usual {
+            USUAL
+        } else {
+            FIRST
+        };
         self.those(|(_, kind, _, leads)| {
-            care & 1 << kind == 0 && self.is_kind(*kind, FIRST) && !(vowel && *leads == 1)
+            care & 1 << kind == 0 && self.is_kind(*kind, first) && !(vowel && *leads == 1)
         })
     }
 
@@ -269,7 +297,7 @@ impl<'a> Machine<'a> {
                 // A tie still waits for its letter.
                 (!matches!(state, State::Tied(..))).then_some(State::Broken)
             }
-            Part::Marks | Part::Frame => self.whole_step(state, sign),
+            Part::Marks | Part::Frame | Part::Usual => self.whole_step(state, sign),
             Part::Broad => {
                 let marks = match sign {
                     Sign::Letter(_, marks) => marks.as_slice(),
@@ -336,7 +364,7 @@ impl<'a> Machine<'a> {
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual && self.part == Part::Marks {
+                if !usual && self.part != Part::Frame {
                     return None;
                 }
                 (run, true)
@@ -474,7 +502,7 @@ pub fn generate(
 ) {
     readable::generate(letters, misspelled, table, out, faults);
     let signs = signs(grammar, letters, table, faults);
-    for part in [Part::Marks, Part::Frame, Part::Broad] {
+    for part in [Part::Marks, Part::Frame, Part::Broad, Part::Usual] {
         let machine = Machine::new(part, letters, care, faults);
         compile(&machine, &signs, out, faults);
     }
@@ -499,6 +527,11 @@ fn compile(
         State::Tied(Pair::Stop, Run::Far),
     ];
     for (c, sign) in signs {
+        let first = c.to_string().bytes().next();
+        let known = first.is_some_and(|byte| byte < 0x80 || USUAL_BYTES.contains(&byte));
+        if machine.part == Part::Usual && !known {
+            continue;
+        }
         let column = if let Sign::Letter(..) = sign {
             let key = probes.iter().map(|state| machine.step(*state, sign));
             *columns.entry(key.collect()).or_insert_with(|| {
@@ -524,7 +557,7 @@ fn compile(
         step: &|state, sign| machine.step(state, sign),
         ends: &|state| match state {
             State::Tied(..) => false,
-            _ if machine.part != Part::Frame => true,
+            _ if matches!(machine.part, Part::Marks | Part::Broad) => true,
             State::Letter { run, .. } => run != Run::Pending,
             State::Tones(_) => true,
             _ => false,
@@ -534,6 +567,6 @@ fn compile(
     let name = machine.part.name();
     match machine.part {
         Part::Marks => table.wide(name, out, faults),
-        Part::Frame | Part::Broad => table.dense(name, out, faults),
+        Part::Frame | Part::Broad | Part::Usual => table.dense(name, out, faults),
     }
 }
