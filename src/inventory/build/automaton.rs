@@ -2,10 +2,11 @@
 //! can be read that they can (`automaton/readable.rs`): minimised, each written out as one
 //! table.
 //!
-//! Those of flawless ones know letters with up to two marks that the judge has nothing to say about, usual
-//! pairs under a tie, stress, breaks, spaces, links and tones; brackets are taken off
-//! before. What they turn down is not thereby wrong: the parser reads it. There are three
-//! that step side by side, each with a part of the rules.
+//! Those of flawless ones know letters with up to two marks that the judge has nothing to
+//! say about, usual pairs under a tie, stress, breaks, spaces, links and tones; brackets are
+//! taken off before. What they turn down is not thereby wrong: the parser reads it. One
+//! knows what is usual; what that turns down goes to three that step side by side, each
+//! with a part of the rules.
 
 #[path = "automaton/readable.rs"]
 mod readable;
