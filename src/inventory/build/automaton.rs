@@ -13,11 +13,11 @@ mod readable;
 #[path = "automaton/table.rs"]
 mod table;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use self::table::Rules;
-use crate::characters::{Entry, NONE};
+use crate::characters::{Entry, Misspelled, NONE};
 use crate::feature::{Class, Manner};
 use crate::letters::Letters;
 use crate::read;
@@ -496,7 +496,7 @@ pub fn generate(
     grammar: &Path,
     letters: &Letters,
     care: &[u128],
-    misspelled: &BTreeSet<(usize, usize)>,
+    misspelled: &Misspelled,
     table: &BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,

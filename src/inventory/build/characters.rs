@@ -17,6 +17,9 @@ pub struct Entry {
     pub extra: [u16; 3],
 }
 
+/// Letters, each with a mark that makes it what is typed for another letter, by numbers.
+pub type Misspelled = BTreeSet<(usize, usize)>;
+
 pub const NONE: u16 = u16::MAX;
 
 impl Entry {
@@ -256,7 +259,7 @@ fn lookalikes(
     table: &mut BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
-) -> (BTreeMap<String, Entry>, Vec<u128>, BTreeSet<(usize, usize)>) {
+) -> (BTreeMap<String, Entry>, Vec<u128>, Misspelled) {
     let rows = read(
         &grammar.join("lookalikes.tsv"),
         &[
@@ -350,7 +353,7 @@ fn lookalikes(
             ),
         );
     }
-    let mut misspelled = BTreeSet::new();
+    let mut misspelled = Misspelled::new();
     for text in sequences.keys() {
         let mut chars = text.chars();
         let letter = chars

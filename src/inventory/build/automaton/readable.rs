@@ -8,7 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::table::{self, Rules};
-use crate::characters::{Entry, NONE};
+use crate::characters::{Entry, Misspelled, NONE};
 use crate::feature::{Airstream, Class};
 use crate::letters::Letters;
 
@@ -115,12 +115,10 @@ fn step(state: State, sign: &Sign) -> Option<State> {
         (Sign::Letter(letter, _), _) => *letter,
         (Sign::Mark(_, Lead::Catch), State::Tones) => State::Caught,
         (Sign::Mark(sort, _), State::Letter { .. }) => return mark(state, *sort),
-        (Sign::Mark(_, lead), State::Start | State::Stressed | State::Tones)
-        | (Sign::Mark(_, lead), State::Gap(_) | State::Broken)
-            if *lead != Lead::No =>
-        {
-            State::Led(matches!(lead, Lead::Any | Lead::Catch))
-        }
+        (
+            Sign::Mark(_, lead),
+            State::Start | State::Stressed | State::Tones | State::Gap(_) | State::Broken,
+        ) if *lead != Lead::No => State::Led(matches!(lead, Lead::Any | Lead::Catch)),
         (Sign::Tie, State::Letter { .. }) => State::Tied,
         (Sign::Stress, State::Start | State::Gap(_) | State::Broken | State::Loose) => {
             State::Stressed
@@ -165,7 +163,7 @@ fn mark(state: State, sort: Sort) -> Option<State> {
 /// What marks are: none where one is left to the parser.
 fn sorts(
     letters: &Letters,
-    misspelled: &BTreeSet<(usize, usize)>,
+    misspelled: &Misspelled,
     faults: &mut Vec<String>,
 ) -> Vec<Option<Sort>> {
     for name in NEVER.iter().chain(ONCE).chain(BEFORE_VOWELS) {
@@ -219,7 +217,7 @@ fn stops(letters: &Letters, letter: usize) -> bool {
 
 pub(super) fn generate(
     letters: &Letters,
-    misspelled: &BTreeSet<(usize, usize)>,
+    misspelled: &Misspelled,
     table: &BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
