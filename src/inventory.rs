@@ -503,7 +503,7 @@ struct Dense {
 }
 
 impl Dense {
-    #[inline(always)]
+    #[inline]
     #[allow(clippy::indexing_slicing, reason = "two bytes index 65,536 cells")]
     fn step(&self, state: u8, byte: u8) -> u8 {
         self.cells[usize::from(byte) << 8 | usize::from(state)]
@@ -521,7 +521,7 @@ struct Wide {
 }
 
 impl Wide {
-    #[inline(always)]
+    #[inline]
     #[allow(
         clippy::indexing_slicing,
         reason = "seven bits and ten index 131,072 cells"
