@@ -42,8 +42,6 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use clap::Parser;
-
 use crate::accent::Accent;
 use crate::report::{json, text};
 use crate::text::Span;
@@ -56,7 +54,7 @@ use reading::Manner;
 /// wrong, 1 something invalid, 2 the run failed.
 #[must_use]
 pub fn run() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+    let arguments = match Arguments::read() {
         Ok(arguments) => arguments,
         Err(error) => {
             // A closed pipe is no reason to complain about help that nobody reads.

@@ -1,5 +1,6 @@
-//! What the byte automaton takes, the parser has nothing to say about; and it takes nearly
-//! all that published word lists hold, or it would be of no use.
+//! What the byte automata take as flawless, the parser has nothing to say about, and what
+//! they take as valid it calls valid; and the former take nearly all that published word
+//! lists hold, or they would be of no use.
 
 use apical::notation::{Transcription, is_clean, is_valid};
 use proptest::prelude::*;
@@ -74,6 +75,36 @@ fn on_single_letters_marks_and_pairs() {
     }
 }
 
+#[test]
+fn on_every_two_marks_of_letters_that_differ() {
+    let mut buffer = Transcription::default();
+    // A vowel, a plosive, an implosive, letters that some marks make another of, a nasal.
+    for letter in ["a", "t", "ɓ", "s", "ʒ", "m"] {
+        for first in apical::inventory::marks() {
+            for second in apical::inventory::marks() {
+                let text = format!("{letter}{}{}", first.text, second.text);
+                agrees(&text, &mut buffer);
+                agrees(&format!("{text}a"), &mut buffer);
+                agrees(
+                    &format!("{}{letter}{}i", first.text, second.text),
+                    &mut buffer,
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn on_variants_in_brackets() {
+    for sign in [",", "~", "、", ", "] {
+        for inside in [format!("a{sign}i"), format!("a{sign}"), format!("{sign}a")] {
+            for text in [inside.clone(), format!("[{inside}]"), format!("/{inside}/")] {
+                agrees(&text, &mut Transcription::default());
+            }
+        }
+    }
+}
+
 fn pieces() -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for symbol in apical::inventory::symbols() {
@@ -88,14 +119,16 @@ fn pieces() -> Vec<String> {
     for row in apical::inventory::lookalikes() {
         all.push(row.input.to_owned());
     }
-    let more = ["\u{361}", "\u{35C}", " ", "ˈ", "ˌ", ".", "‿", "/", "[", "]"];
+    let more = [
+        "\u{361}", "\u{35C}", " ", "ˈ", "ˌ", ".", "‿", "/", "[", "]", ",", "~", "、",
+    ];
     all.extend(more.map(str::to_owned));
     all
 }
 
-/// Pieces that the automaton knows, so that long strings get far.
+/// Pieces that the automata know, so that long strings get far.
 fn usual() -> Vec<&'static str> {
-    "a e i ɪ ə ã p t k s ʃ n l ɹ m d ʰ ː ̃ ̩ ͡ ˈ ˌ . ‿ ˥ ˧ ̪ ̥"
+    "a e i ɪ ə ã p t k s ʃ n l ɹ m d ɓ ʒ ʰ ʷ ʼ ⁿ ˀ ᵊ ː ̃ ̩ ̯ ̝ ̞ ̠ ̌ ̬ ͡ ˈ ˌ . ‿ ˥ ˧ ⁵ ² ̪ ̥ , ~"
         .split(' ')
         .chain([" ", "/", "[", "]"])
         .collect()

@@ -41,6 +41,40 @@ pub struct Arguments {
     pub opening: Opening,
 }
 
+impl Arguments {
+    /// Reads what the program was started with. What other tools call a thousand times is
+    /// read without building every command there is; whatever that does not take, help and
+    /// faults among it, is read with the whole of them.
+    ///
+    /// # Errors
+    ///
+    /// What clap has to say: help, or what is wrong.
+    pub fn read() -> Result<Self, clap::Error> {
+        let said: Vec<OsString> = std::env::args_os().collect();
+        let alone = match said.get(1).and_then(|name| name.to_str()) {
+            Some("check") => alone(&said).map(Command::Check),
+            Some("compare") => alone(&said).map(Command::Compare),
+            Some("convert") => alone(&said).map(Command::Convert),
+            Some("describe") => alone(&said).map(Command::Describe),
+            _ => None,
+        };
+        match alone {
+            Some(command) => Ok(Self {
+                command: Some(command),
+                opening: Opening::default(),
+            }),
+            None => Self::try_parse_from(said),
+        }
+    }
+}
+
+/// Reads what follows the name of a command, if nothing is wrong with it.
+fn alone<C: Args>(said: &[OsString]) -> Option<C> {
+    let command = C::augment_args(clap::Command::new("apical"));
+    let matches = command.try_get_matches_from(said.get(1..)?).ok()?;
+    C::from_arg_matches(&matches).ok()
+}
+
 /// How the desk is opened.
 #[derive(Clone, Debug, Default, Args)]
 #[command(next_help_heading = "The desk")]

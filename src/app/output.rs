@@ -117,21 +117,31 @@ struct OneLine;
 impl OneLine {
     fn write<W: ?Sized + Write>(writer: &mut W, fragment: &str) -> io::Result<()> {
         // All that is unsafe begins with one of these bytes.
-        let first = |byte: u8| matches!(byte, 0x7F | 0xC2 | 0xD8 | 0xE2 | 0xEF);
-        if !fragment.bytes().any(first) {
+        let first = |byte: &u8| matches!(byte, 0x7F | 0xC2 | 0xD8 | 0xE2 | 0xEF);
+        // Without an early end, so that many bytes are looked at a time.
+        if !fragment
+            .as_bytes()
+            .iter()
+            .fold(false, |any, byte| any | first(byte))
+        {
             return writer.write_all(fragment.as_bytes());
         }
-        let mut written = 0;
-        for (at, character) in fragment.char_indices() {
-            if !character.is_ascii() && is_unsafe(character) || character == '\u{7F}' {
-                writer.write_all(
-                    fragment.get(written..at).unwrap_or_default().as_bytes(),
-                )?;
+        let mut rest = fragment;
+        let mut from = 0;
+        while let Some(next) = rest.as_bytes().iter().skip(from).position(first) {
+            let (before, after) = rest.split_at(from + next);
+            let Some(character) = after.chars().next() else {
+                break;
+            };
+            from += next + character.len_utf8();
+            if character == '\u{7F}' || is_unsafe(character) {
+                writer.write_all(before.as_bytes())?;
                 write!(writer, "\\u{:04x}", u32::from(character))?;
-                written = at + character.len_utf8();
+                rest = rest.get(from..).unwrap_or_default();
+                from = 0;
             }
         }
-        writer.write_all(fragment.get(written..).unwrap_or_default().as_bytes())
+        writer.write_all(rest.as_bytes())
     }
 }
 

@@ -129,6 +129,7 @@ fn main() {
     println!("cargo::rerun-if-changed=src/inventory/build.rs");
     println!("cargo::rerun-if-changed=src/inventory/build");
     println!("cargo::rerun-if-changed=src/feature.rs");
+    at_a_fixed_address();
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default());
     let grammar = root.join("grammar");
     let mut faults = Vec::new();
@@ -153,6 +154,22 @@ fn main() {
         for fault in faults {
             println!("cargo::error={fault}");
         }
+    }
+}
+
+/// Links the released program to stand at a fixed address, where the linker can: else
+/// thirty thousand pointers of the tables are set at every start, which takes longer than
+/// to judge a word. Libraries, heap and stack stay where chance puts them.
+fn at_a_fixed_address() {
+    let is = |name: &str, wanted: &str| env::var(name).is_ok_and(|it| it == wanted);
+    let features = env::var("CARGO_CFG_TARGET_FEATURE").unwrap_or_default();
+    if env::var_os("CARGO_FEATURE_APP").is_some()
+        && is("PROFILE", "release")
+        && is("CARGO_CFG_TARGET_OS", "linux")
+        && is("CARGO_CFG_TARGET_ENV", "gnu")
+        && !features.split(',').any(|feature| feature == "crt-static")
+    {
+        println!("cargo::rustc-link-arg-bin=apical=-no-pie");
     }
 }
 

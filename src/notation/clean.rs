@@ -46,11 +46,22 @@ pub fn is_clean(text: &[u8]) -> bool {
 /// assert!(is_valid("tʰiː", &mut buffer));
 /// assert!(!is_valid("bed:", &mut buffer));
 /// ```
+#[inline]
 #[must_use]
 pub fn is_valid(text: &str, buffer: &mut Transcription) -> bool {
-    if is_clean(text.as_bytes()) {
-        return true;
-    }
+    let reads = match text.as_bytes() {
+        [b'[', inside @ .., b']'] => inventory::reads(inside),
+        // A slash after a sign between variants opens again.
+        [b'/', inside @ .., b'/'] => {
+            inventory::reads(inside) && !text.contains([',', '~', '、'])
+        }
+        text => inventory::reads(text),
+    };
+    reads || parsed_is_valid(text, buffer)
+}
+
+#[cold]
+fn parsed_is_valid(text: &str, buffer: &mut Transcription) -> bool {
     buffer.reparse(text);
     buffer.is_valid()
 }

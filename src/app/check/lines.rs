@@ -229,7 +229,7 @@ impl Block {
             rest = after;
             let text = whole.strip_suffix(b"\n").unwrap_or(whole);
             let text = text.strip_suffix(b"\r").unwrap_or(text);
-            if !(is_blank(text) || sparing && judge.passes(text)) {
+            if !(sparing && judge.passes(text) || is_blank(text)) {
                 if text.len() > LONG {
                     out.turn()?;
                 }

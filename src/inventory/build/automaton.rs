@@ -1,18 +1,26 @@
-//! Byte automata that say of most flawless transcriptions that they are: minimised, each
-//! written out as one table.
+//! Byte automata that say of most flawless transcriptions that they are, and of most that
+//! can be read that they can (`automaton/readable.rs`): minimised, each written out as one
+//! table.
 //!
-//! They know letters with up to two marks that the judge has nothing to say about, usual
-//! pairs under a tie, stress, breaks, spaces, links and tones; brackets are taken off
-//! before. What they turn down is not thereby wrong: the parser reads it. There are three
-//! that step side by side, each with a part of the rules.
+//! Those of flawless ones know letters with up to two marks that the judge has nothing to
+//! say about, usual pairs under a tie, stress, breaks, spaces, links and tones; brackets are
+//! taken off before. What they turn down is not thereby wrong: the parser reads it. One
+//! knows what is usual; what that turns down goes to three that step side by side, each
+//! with a part of the rules.
+
+#[path = "automaton/readable.rs"]
+mod readable;
+#[path = "automaton/table.rs"]
+mod table;
 
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use crate::characters::{Entry, NONE};
+use self::table::Rules;
+use crate::characters::{Entry, Misspelled, NONE};
 use crate::feature::{Class, Manner};
 use crate::letters::Letters;
-use crate::{line, read};
+use crate::read;
 
 /// What a character is to the automaton.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,6 +84,8 @@ enum Part {
     Frame,
     /// No mark that is too fine a detail for a broad transcription.
     Broad,
+    /// All rules, with few kinds of mark and few letters: nine words in ten need no more.
+    Usual,
 }
 
 impl Part {
@@ -83,6 +93,7 @@ impl Part {
     fn of(self, state: State) -> State {
         match (self, state) {
             (Self::Broad, _) => State::Broken,
+            (Self::Usual, state) => state,
             (
                 Self::Marks,
                 State::Letter {
@@ -112,9 +123,10 @@ impl Part {
 
     const fn name(self) -> &'static str {
         match self {
-            Self::Marks => "MARKS",
-            Self::Frame => "FRAME",
-            Self::Broad => "BROAD",
+            Self::Marks => "CLEAN_MARKS",
+            Self::Frame => "CLEAN_FRAME",
+            Self::Broad => "CLEAN_BROAD",
+            Self::Usual => "CLEAN_USUAL",
         }
     }
 }
@@ -136,25 +148,37 @@ struct Machine<'a> {
 const FIRST: &[&str] = &[
     "advanced",
     "aspirated",
+    "breathy",
+    "breathy-aspirated",
     "centralized",
+    "compressed",
+    "creaky",
     "dental",
     "ejective",
     "extra-short",
+    "fricative-release",
     "glottalized",
     "half-long",
     "labialized",
+    "lateral-release",
+    "less-rounded",
     "long",
     "lowered",
     "mid-centralized",
+    "more-rounded",
+    "nasal-release",
     "nasalized",
     "non-syllabic",
     "palatalized",
     "pharyngealized",
+    "plosive-onset",
     "raised",
     "retracted",
     "rhotic",
+    "strong",
     "syllabic",
     "tone",
+    "trill-release",
     "unreleased",
     "velarized",
     "voiced",
@@ -164,15 +188,40 @@ const FIRST: &[&str] = &[
 /// The kinds that they know after another mark.
 const SECOND: &[&str] = &[
     "aspirated",
+    "breathy",
+    "breathy-aspirated",
+    "compressed",
+    "glottalized",
     "half-long",
     "labialized",
     "long",
+    "lowered",
     "nasalized",
     "non-syllabic",
     "palatalized",
+    "retracted",
     "tone",
     "unreleased",
+    "voiceless",
 ];
+
+/// The kinds that the automaton of usual words knows.
+const USUAL: &[&str] = &[
+    "aspirated",
+    "dental",
+    "half-long",
+    "long",
+    "lowered",
+    "nasalized",
+    "non-syllabic",
+    "retracted",
+    "syllabic",
+    "unreleased",
+    "voiceless",
+];
+
+/// The letters and signs that it knows, by the first byte of their UTF-8; and ASCII.
+const USUAL_BYTES: &[u8] = &[0xC3, 0xC5, 0xC9, 0xCA, 0xCB, 0xCC, 0xCD, 0xCE, 0xCF];
 
 type Sort = (u128, usize, u8, u8);
 
@@ -193,7 +242,7 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
-        for name in FIRST.iter().chain(SECOND) {
+        for name in FIRST.iter().chain(SECOND).chain(USUAL) {
             if !letters.kind_names.iter().any(|known| known == name) {
                 faults.push(format!("automaton: no kind of mark `{name}`"));
             }
@@ -209,7 +258,8 @@ impl<'a> Machine<'a> {
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
             .collect();
-        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, SECOND));
+        let second = if part == Part::Usual { &[] } else { SECOND };
+        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, second));
         machine
     }
 
@@ -218,8 +268,13 @@ impl<'a> Machine<'a> {
         let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
+        let first = if self.part == Part::Usual {
+            USUAL
+        } else {
+            FIRST
+        };
         self.those(|(_, kind, _, leads)| {
-            care & 1 << kind == 0 && self.is_kind(*kind, FIRST) && !(vowel && *leads == 1)
+            care & 1 << kind == 0 && self.is_kind(*kind, first) && !(vowel && *leads == 1)
         })
     }
 
@@ -243,7 +298,7 @@ impl<'a> Machine<'a> {
                 // A tie still waits for its letter.
                 (!matches!(state, State::Tied(..))).then_some(State::Broken)
             }
-            Part::Marks | Part::Frame => self.whole_step(state, sign),
+            Part::Marks | Part::Frame | Part::Usual => self.whole_step(state, sign),
             Part::Broad => {
                 let marks = match sign {
                     Sign::Letter(_, marks) => marks.as_slice(),
@@ -310,7 +365,7 @@ impl<'a> Machine<'a> {
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual && self.part == Part::Marks {
+                if !usual && self.part != Part::Frame {
                     return None;
                 }
                 (run, true)
@@ -437,128 +492,18 @@ fn signs(
         .collect()
 }
 
-/// A machine over kinds of sign: for each state whether it may end there, and its next
-/// states.
-type Rows = Vec<(bool, Vec<Option<usize>>)>;
-
-/// Every state that can be reached.
-fn explore(machine: &Machine<'_>, kinds: &[Sign]) -> Rows {
-    let first = machine.part.of(State::Start);
-    let mut numbers = BTreeMap::from([(first, 0)]);
-    let mut states = vec![first];
-    let mut rows = Rows::new();
-    while let Some(state) = states.get(rows.len()).copied() {
-        let next = kinds.iter().map(|sign| {
-            let next = machine.step(state, sign)?;
-            Some(*numbers.entry(next).or_insert_with(|| {
-                states.push(next);
-                states.len() - 1
-            }))
-        });
-        let next: Vec<Option<usize>> = next.collect();
-        let ends = match state {
-            State::Tied(..) => false,
-            _ if machine.part != Part::Frame => true,
-            State::Letter { run, .. } => run != Run::Pending,
-            State::Tones(_) => true,
-            _ => false,
-        };
-        rows.push((ends, next));
-    }
-    rows
-}
-
-/// Merges the states that nothing tells apart (Moore's refinement).
-fn minimised(rows: &Rows) -> Rows {
-    let mut class: Vec<usize> = rows.iter().map(|(ends, _)| usize::from(*ends)).collect();
-    let mut count = 0;
-    loop {
-        let of = |state: Option<usize>| {
-            state
-                .and_then(|state| class.get(state))
-                .map(|class| class + 1)
-        };
-        let mut keys: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
-        let refined: Vec<usize> = rows
-            .iter()
-            .enumerate()
-            .map(|(at, (_, next))| {
-                let mut key = vec![of(Some(at)).unwrap_or(0)];
-                key.extend(next.iter().map(|next| of(*next).unwrap_or(0)));
-                let number = keys.len();
-                *keys.entry(key).or_insert(number)
-            })
-            .collect();
-        class = refined;
-        if keys.len() == count {
-            break;
-        }
-        count = keys.len();
-    }
-    let mut merged: Rows = vec![(false, Vec::new()); count];
-    for ((ends, next), class_of) in rows.iter().zip(&class) {
-        if let Some(slot) = merged.get_mut(*class_of) {
-            let next = next
-                .iter()
-                .map(|next| next.and_then(|next| class.get(next).copied()));
-            *slot = (*ends, next.collect());
-        }
-    }
-    merged
-}
-
-/// The machine over bytes: states of the one over characters come first.
-struct Bytes {
-    rows: Vec<BTreeMap<u8, usize>>,
-    known: BTreeMap<Vec<(u8, usize)>, usize>,
-}
-
-impl Bytes {
-    /// The state that reads these ends of characters.
-    fn node(&mut self, ends: &[(Vec<u8>, usize)]) -> usize {
-        let row = self.row(ends);
-        let key: Vec<(u8, usize)> = row.iter().map(|(byte, to)| (*byte, *to)).collect();
-        if let Some(known) = self.known.get(&key) {
-            return *known;
-        }
-        self.rows.push(row);
-        self.known.insert(key, self.rows.len() - 1);
-        self.rows.len() - 1
-    }
-
-    fn row(&mut self, ends: &[(Vec<u8>, usize)]) -> BTreeMap<u8, usize> {
-        let mut by_first: BTreeMap<u8, Vec<(Vec<u8>, usize)>> = BTreeMap::new();
-        for (bytes, to) in ends {
-            if let Some((first, rest)) = bytes.split_first() {
-                by_first
-                    .entry(*first)
-                    .or_default()
-                    .push((rest.to_vec(), *to));
-            }
-        }
-        let mut row = BTreeMap::new();
-        for (byte, ends) in by_first {
-            let whole = ends.iter().find(|(rest, _)| rest.is_empty());
-            let to = match whole {
-                Some((_, to)) => *to,
-                None => self.node(&ends),
-            };
-            row.insert(byte, to);
-        }
-        row
-    }
-}
-
 pub fn generate(
     grammar: &Path,
     letters: &Letters,
     care: &[u128],
+    misspelled: &Misspelled,
     table: &BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
 ) {
+    readable::generate(letters, misspelled, table, out, faults);
     let signs = signs(grammar, letters, table, faults);
-    for part in [Part::Marks, Part::Frame, Part::Broad] {
+    for part in [Part::Marks, Part::Frame, Part::Broad, Part::Usual] {
         let machine = Machine::new(part, letters, care, faults);
         compile(&machine, &signs, out, faults);
     }
@@ -583,6 +528,11 @@ fn compile(
         State::Tied(Pair::Stop, Run::Far),
     ];
     for (c, sign) in signs {
+        let first = c.to_string().bytes().next();
+        let known = first.is_some_and(|byte| byte < 0x80 || USUAL_BYTES.contains(&byte));
+        if machine.part == Part::Usual && !known {
+            continue;
+        }
         let column = if let Sign::Letter(..) = sign {
             let key = probes.iter().map(|state| machine.step(*state, sign));
             *columns.entry(key.collect()).or_insert_with(|| {
@@ -602,86 +552,22 @@ fn compile(
         };
         column_of.insert(*c, column);
     }
-    let explored = explore(machine, &kinds);
-    let rows = minimised(&explored);
-    let mut bytes = Bytes {
-        rows: vec![BTreeMap::new(); rows.len()],
-        known: BTreeMap::new(),
+    let rules = Rules {
+        start: machine.part.of(State::Start),
+        kinds: &kinds,
+        step: &|state, sign| machine.step(state, sign),
+        ends: &|state| match state {
+            State::Tied(..) => false,
+            _ if matches!(machine.part, Part::Marks | Part::Broad) => true,
+            State::Letter { run, .. } => run != Run::Pending,
+            State::Tones(_) => true,
+            _ => false,
+        },
     };
-    for (at, (_, next)) in rows.iter().enumerate() {
-        let ends: Vec<(Vec<u8>, usize)> = column_of
-            .iter()
-            .filter_map(|(c, column)| {
-                let to = next.get(*column).copied().flatten()?;
-                Some((c.to_string().into_bytes(), to))
-            })
-            .collect();
-        let row = bytes.row(&ends);
-        if let Some(slot) = bytes.rows.get_mut(at) {
-            *slot = row;
-        }
+    let table = table::machine(&rules, &column_of);
+    let name = machine.part.name();
+    match machine.part {
+        Part::Marks => table.wide(name, out, faults),
+        Part::Frame | Part::Broad | Part::Usual => table.dense(name, out, faults),
     }
-    emit(machine.part, &rows, &bytes.rows, out, faults);
-}
-
-/// Writes the table: a row a state, a column a class of bytes. Row 0 is the dead end; the
-/// states a transcription may end in come last.
-fn emit(
-    part: Part,
-    rows: &Rows,
-    bytes: &[BTreeMap<u8, usize>],
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
-    let ends = |state: &usize| rows.get(*state).is_some_and(|(ends, _)| *ends);
-    let mut order: Vec<usize> = (0..bytes.len()).collect();
-    order.sort_by_key(ends);
-    let mut place = vec![0; bytes.len()];
-    for (at, state) in order.iter().enumerate() {
-        if let Some(slot) = place.get_mut(*state) {
-            *slot = at + 1;
-        }
-    }
-    let mut classes: BTreeMap<Vec<Option<&usize>>, usize> = BTreeMap::new();
-    let mut class_of = Vec::new();
-    let mut samples = Vec::new();
-    // The byte 0xFF never occurs in text: its class is that of bytes that lead nowhere.
-    for byte in (0..=u8::MAX).rev() {
-        let column: Vec<Option<&usize>> =
-            bytes.iter().map(|row| row.get(&byte)).collect();
-        let class = *classes.entry(column).or_insert_with(|| {
-            samples.push(byte);
-            samples.len() - 1
-        });
-        class_of.push(class);
-    }
-    class_of.reverse();
-    let width = samples.len();
-    let mut cells = vec![0; width];
-    for state in &order {
-        for byte in &samples {
-            let to = bytes.get(*state).and_then(|row| row.get(byte));
-            cells.push(to.and_then(|to| place.get(*to)).map_or(0, |to| to * width));
-        }
-    }
-    if cells.len() > usize::from(u16::MAX) {
-        faults.push(format!(
-            "automaton: {} states of {width} classes do not fit 16 bits; take a kind of \
-             mark out of FIRST",
-            bytes.len()
-        ));
-    }
-    let first_end = order.iter().position(ends).unwrap_or(0) + 1;
-    let start = place.first().copied().unwrap_or(0);
-    cells.resize(cells.len().next_power_of_two(), 0);
-    let name = part.name();
-    line(
-        out,
-        &format!(
-            "pub static CLEAN_{name}: Automaton<{}> = Automaton {{ class: {class_of:?}, cells: {cells:?}, start: {}, ends: {} }};",
-            cells.len(),
-            start * width,
-            first_end * width,
-        ),
-    );
 }

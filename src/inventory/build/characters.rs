@@ -1,6 +1,6 @@
 //! The code point table: what every character is, and everything that is not a letter or mark.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use unicode_normalization::UnicodeNormalization as _;
@@ -16,6 +16,9 @@ pub struct Entry {
     pub id: u16,
     pub extra: [u16; 3],
 }
+
+/// Letters, each with a mark that makes it what is typed for another letter, by numbers.
+pub type Misspelled = BTreeSet<(usize, usize)>;
 
 pub const NONE: u16 = u16::MAX;
 
@@ -76,9 +79,10 @@ pub fn generate(
     suprasegmentals(grammar, &mut table, out, faults);
     brackets(grammar, &mut table, out, faults);
     labels(grammar, out, faults);
-    let (sequences, care) = lookalikes(grammar, letters, &mut table, out, faults);
+    let (sequences, care, misspelled) =
+        lookalikes(grammar, letters, &mut table, out, faults);
     precomposed(letters, &sequences, &mut table);
-    automaton::generate(grammar, letters, &care, &table, out, faults);
+    automaton::generate(grammar, letters, &care, &misspelled, &table, out, faults);
     emit(&table, out);
 }
 
@@ -255,7 +259,7 @@ fn lookalikes(
     table: &mut BTreeMap<char, Entry>,
     out: &mut String,
     faults: &mut Vec<String>,
-) -> (BTreeMap<String, Entry>, Vec<u128>) {
+) -> (BTreeMap<String, Entry>, Vec<u128>, Misspelled) {
     let rows = read(
         &grammar.join("lookalikes.tsv"),
         &[
@@ -274,6 +278,7 @@ fn lookalikes(
     let mut body = String::new();
     let mut sequences: BTreeMap<String, Entry> = BTreeMap::new();
     let mut care = letters.care.clone();
+    let mut errors = BTreeSet::new();
     let mut inserted = Vec::new();
     for (id, row) in rows.iter().enumerate() {
         sourced(row, faults);
@@ -334,6 +339,9 @@ fn lookalikes(
         } else if sequences.insert(text.clone(), entry).is_some() {
             faults.push(format!("{}: `{text}` twice", row.place));
         }
+        if severity == "Error" {
+            errors.insert(text.clone());
+        }
         line(
             &mut body,
             &format!(
@@ -345,15 +353,17 @@ fn lookalikes(
             ),
         );
     }
+    let mut misspelled = Misspelled::new();
     for text in sequences.keys() {
         let mut chars = text.chars();
         let letter = chars
             .next()
             .and_then(|c| letters.symbols.get(&c.to_string()));
-        let kind = chars
-            .next()
-            .and_then(|c| letters.marks.get(&c))
-            .and_then(|mark| letters.kinds.get(*mark));
+        let mark = chars.next().and_then(|c| letters.marks.get(&c));
+        let kind = mark.and_then(|mark| letters.kinds.get(*mark));
+        if let (Some(letter), Some(mark), true) = (letter, mark, errors.contains(text)) {
+            misspelled.insert((*letter, *mark));
+        }
         if let (Some(letter), Some(kind)) = (letter, kind)
             && let Some(mask) = care.get_mut(*letter)
         {
@@ -387,7 +397,7 @@ fn lookalikes(
             sequences.len()
         ),
     );
-    (sequences, care)
+    (sequences, care, misspelled)
 }
 
 /// Every character that Unicode decomposes into a letter and marks of the tables.

@@ -28,6 +28,10 @@ pub struct Letters {
     pub care: Vec<u128>,
     /// Each mark's clashing kinds, kind and flags, as in its short form.
     pub briefs: Vec<(u128, usize, u8)>,
+    /// The kinds of mark that contradict each mark, as bits.
+    pub conflicts: Vec<u128>,
+    /// Whether each letter was withdrawn so long ago that it has no reading.
+    pub unreadable: Vec<bool>,
     /// The kinds of mark in the order of their numbers.
     pub kind_names: Vec<String>,
 }
@@ -88,6 +92,7 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
     let mut mark_kinds = Vec::new();
     let mut brief = String::new();
     let mut briefs = Vec::new();
+    let mut conflicts = Vec::new();
     let mut body = String::new();
     for row in &marks.rows {
         sourced(row, faults);
@@ -182,10 +187,11 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
                     )
                 }),
         );
-        let clash =
-            (1_u128 << kind) | mask("conflicts", faults) | mask("odd_with", faults);
+        let (conflict, odd) = (mask("conflicts", faults), mask("odd_with", faults));
+        let clash = (1_u128 << kind) | conflict | odd;
         let flags = retired | narrow << 1 | after << 2 | moves << 3;
         briefs.push((clash, kind, flags));
+        conflicts.push(conflict);
         line(
             &mut brief,
             &format!("MarkBrief {{ clash: {clash}, kind: {kind}, flags: {flags} }},"),
@@ -193,13 +199,11 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         line(
             &mut body,
             &format!(
-                "Mark {{ text: {text:?}, kind: {kind}, kind_name: {:?}, name: {:?}, sits: Sits::{placing}, effects: &[{}], leading: &[{}], conflicts: {}, odd: {}, status: MarkStatus::{status}, narrow_only: {}, source: {:?} }},",
+                "Mark {{ text: {text:?}, kind: {kind}, kind_name: {:?}, name: {:?}, sits: Sits::{placing}, effects: &[{}], leading: &[{}], conflicts: {conflict}, odd: {odd}, status: MarkStatus::{status}, narrow_only: {}, source: {:?} }},",
                 row.cell("kind"),
                 row.cell("name"),
                 effects(row, "effect", faults),
                 effects(row, "leading", faults),
-                mask("conflicts", faults),
-                mask("odd_with", faults),
                 row.cell("narrow_only") == "yes",
                 row.cell("source"),
             ),
@@ -261,6 +265,7 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
     let mut symbols = BTreeMap::new();
     let mut bundles = Vec::new();
     let mut care = Vec::new();
+    let mut unreadable = Vec::new();
     let mut body = String::new();
     for row in &table.rows {
         sourced(row, faults);
@@ -304,6 +309,7 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
             ),
         );
         bundles.push(bundle);
+        unreadable.push(*status == "RetiredError");
         let current = matches!(*status, "Current" | "Placeholder");
         care.push(misfit | nothing | if current { 0 } else { 1 << 127 });
     }
@@ -324,6 +330,8 @@ pub fn generate(grammar: &Path, out: &mut String, faults: &mut Vec<String>) -> L
         kinds: mark_kinds,
         care,
         briefs,
+        conflicts,
+        unreadable,
         kind_names: kinds,
     }
 }
