@@ -159,11 +159,13 @@ fn main() {
 
 /// Links the released program to stand at a fixed address, where the linker can: else
 /// thirty thousand pointers of the tables are set at every start, which takes longer than
-/// to judge a word. Libraries, heap and stack stay where chance puts them.
+/// to judge a word. Libraries, heap and stack stay where chance puts them; who asks for
+/// encryption wants the program there too, and keeps it.
 fn at_a_fixed_address() {
     let is = |name: &str, wanted: &str| env::var(name).is_ok_and(|it| it == wanted);
     let features = env::var("CARGO_CFG_TARGET_FEATURE").unwrap_or_default();
     if env::var_os("CARGO_FEATURE_APP").is_some()
+        && env::var_os("CARGO_FEATURE_ENCRYPTION").is_none()
         && is("PROFILE", "release")
         && is("CARGO_CFG_TARGET_OS", "linux")
         && is("CARGO_CFG_TARGET_ENV", "gnu")
