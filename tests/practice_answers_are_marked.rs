@@ -67,14 +67,13 @@ fn made_exercises_come_again() {
     assert_eq!(first.len(), 3);
     // As if answered long ago.
     let text = std::fs::read_to_string(record).expect("the record");
-    let old: String = text
-        .lines()
-        .map(|line| {
-            let mut mark: Value = serde_json::from_str(line).expect("a mark");
-            mark["at"] = "2024-01-01T09:00:00Z".into();
-            format!("{mark}\n")
-        })
-        .collect();
+    let mut old = String::new();
+    for line in text.lines() {
+        let mut mark: Value = serde_json::from_str(line).expect("a mark");
+        mark["at"] = "2024-01-01T09:00:00Z".into();
+        old.push_str(&mark.to_string());
+        old.push('\n');
+    }
     std::fs::write(record, old).expect("it is written");
     let mut due = items(&run(
         &[&["practice", "--due"][..], &kept].concat(),

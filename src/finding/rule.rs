@@ -217,7 +217,7 @@ pub fn discover(
     }
     let catalogue =
         catalogue::rules(background.known, &sites, &mut changes, &classes, &constants);
-    let problem = Problem::new(sites, changes, constants);
+    let problem = Problem::new(sites, changes, &constants);
     let mut search = Search {
         problem: &problem,
         classes: &classes,
@@ -243,7 +243,7 @@ pub fn discover(
     };
     discovery.unexplained = if chosen.len() < samples.len() {
         let all = Sites::counted(located.iter().map(|(site, _)| *site));
-        let all = Problem::new(all, problem.changes.clone(), problem.constants);
+        let all = Problem::new(all, problem.changes.clone(), &problem.constants);
         all.unexplained(&all.fit(&rules))
     } else {
         problem.unexplained(&fit)

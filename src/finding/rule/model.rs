@@ -170,13 +170,13 @@ pub(super) struct Fit {
 const ROUNDS: usize = 12;
 
 impl Problem {
-    pub(super) fn new(sites: Sites, changes: Vec<Change>, constants: Constants) -> Self {
+    pub(super) fn new(sites: Sites, changes: Vec<Change>, constants: &Constants) -> Self {
         let slips = sites.iter().map(|(site, _)| site.is_error());
         let slips = slips.map(|it| f64::from(u8::from(it))).collect();
         let mut problem = Self {
             sites,
             changes,
-            constants,
+            constants: *constants,
             plain: Vec::new(),
             slips,
         };
