@@ -334,8 +334,8 @@ mod generated {
 }
 
 pub(crate) use generated::{
-    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, KEY_MAP, RINGS, X_SAMPA, X_SAMPA_FROM_IPA,
-    X_SAMPA_GAPS, kind, mouth,
+    ARPABET, ARPABET_FROM_IPA, CORE_ONSETS, KEY_MAP, RINGS, VARIANTS, X_SAMPA,
+    X_SAMPA_FROM_IPA, X_SAMPA_GAPS, kind, mouth,
 };
 
 /// All base letters, in the order of their table.

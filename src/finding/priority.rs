@@ -37,8 +37,8 @@ pub struct Priority {
     pub target: String,
     /// The sound said for it.
     pub production: String,
-    /// The phoneme nearest to the sound said, where that is none of the accent and no less
-    /// near to the one intended.
+    /// The phoneme nearest to the sound said, where that sound is no phoneme of the accent and
+    /// the one intended is farther off.
     pub nearest: Option<String>,
     /// How often the one was said for the other.
     pub errors: usize,
@@ -164,7 +164,11 @@ fn share(part: usize, discovery: &Discovery) -> f64 {
 
 /// The phoneme nearest to a sound outside the accent, unless the one intended is as near, or
 /// is a glide that begins with it.
-fn nearest(accent: &Accent, target: &str, production: &FeatureBundle) -> Option<String> {
+fn nearest_phoneme(
+    accent: &Accent,
+    target: &str,
+    production: &FeatureBundle,
+) -> Option<String> {
     let near = accent.nearest(production);
     let least = near.first()?.0;
     let nearest = || near.iter().take_while(|(far, _)| *far == least);
@@ -240,7 +244,7 @@ pub fn priorities(
             let nearest = if lexicon.phoneme(production).is_some() {
                 None
             } else {
-                bundle.and_then(|it| nearest(accent, target, it))
+                bundle.and_then(|it| nearest_phoneme(accent, target, it))
             };
             let contrast =
                 lexicon.contrast(target, nearest.as_deref().unwrap_or(production));

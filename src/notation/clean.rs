@@ -53,7 +53,7 @@ pub fn is_valid(text: &str, buffer: &mut Transcription) -> bool {
         [b'[', inside @ .., b']'] => inventory::reads(inside),
         // A slash after a sign between variants opens again.
         [b'/', inside @ .., b'/'] => {
-            inventory::reads(inside) && !text.contains([',', '~', '、'])
+            inventory::reads(inside) && !text.contains(inventory::VARIANTS)
         }
         text => inventory::reads(text),
     };

@@ -105,7 +105,8 @@ pub(in crate::app) fn again(
         let mut loaded = made_by(&wish, from)?;
         let made = loaded.set.exercises.len();
         loaded.set.exercises.retain(is_wanted);
-        let all = loaded.set.exercises.len() >= wanted.len();
+        let ids = loaded.set.exercises.iter().map(|it| it.id.as_str());
+        let all = ids.collect::<BTreeSet<_>>().len() == wanted.len();
         if all || made < count || count >= LONGEST {
             return Ok(Some(loaded));
         }

@@ -104,30 +104,31 @@ pub(super) fn rules(
 fn parts(rule: Rule, constants: &Constants) -> Vec<Rule> {
     let edge = bit(sound::EDGE);
     let mixed = |side: Set| side != Set::MAX && side & edge != 0 && side != edge;
-    let part = |left: Set, right: Set| Rule {
-        left,
-        right,
-        bits: rule.bits + constants.part,
-        ..rule.clone()
-    };
-    let mut all = Vec::new();
-    if mixed(rule.left) {
-        all.push(part(rule.left & !edge, rule.right));
-        all.push(part(edge, rule.right));
+    let (left, right) = (rule.left, rule.right);
+    let mut sides = Vec::new();
+    if mixed(left) {
+        sides.extend([(left & !edge, right), (edge, right)]);
     }
-    if mixed(rule.right) {
-        all.push(part(rule.left, rule.right & !edge));
-        all.push(part(rule.left, edge));
+    if mixed(right) {
+        sides.extend([(left, right & !edge), (left, edge)]);
     }
-    all.insert(0, rule);
+    let bits = rule.bits + constants.part;
+    let mut all = vec![rule];
+    for (left, right) in sides {
+        all.extend(all.first().cloned().map(|rule| Rule {
+            left,
+            right,
+            bits,
+            ..rule
+        }));
+    }
     all
 }
 
-/// What a rule costs as one that nobody knows, where it can be described so at all.
+/// What a rule costs as one that nobody knows, where it can be described so at all; `says`
+/// tells which changes do what it does.
 fn described(
-    focus: Set,
-    [left, right]: [Set; 2],
-    position: u8,
+    rule: &Rule,
     says: &dyn Fn(&Change) -> bool,
     changes: &[Change],
     classes: &Classes,
@@ -137,16 +138,17 @@ fn described(
         let same = all.iter().filter(|it| it.set == set).map(|it| it.bits);
         same.min_by(f64::total_cmp)
     };
-    let listed = |it: &&Change| !matches!(it.kind, Kind::Listed(_)) && says(it);
-    let change = changes.iter().filter(listed).map(|it| it.bits);
+    let fits = |it: &&Change| !matches!(it.kind, Kind::Listed(_)) && says(it);
+    let change = changes.iter().filter(fits).map(|it| it.bits);
     let change = change.min_by(f64::total_cmp)?;
-    let focus = if focus == bit(NOTHING) {
+    let focus = if rule.focus == bit(NOTHING) {
         0.0
     } else {
-        cheapest(&classes.focus, focus)?
+        cheapest(&classes.focus, rule.focus)?
     };
-    let sides = cheapest(&classes.context, left)? + cheapest(&classes.context, right)?;
-    Some(change + focus + sides + constants.position(position))
+    let left = cheapest(&classes.context, rule.left)?;
+    let right = cheapest(&classes.context, rule.right)?;
+    Some(change + focus + left + right + constants.position(rule.position))
 }
 
 fn rule(
@@ -204,22 +206,23 @@ fn rule(
     }
     #[allow(clippy::cast_precision_loss, reason = "some dozens")]
     let which = (known.of.max(1) as f64).log2();
-    let (left, right) = (side(&known.left), side(&known.right));
-    // What is soon said is known the sooner.
-    let sides = [left, right];
-    let own = described(focus, sides, position, &says, changes, classes, constants);
-    let own = own.map_or(f64::INFINITY, |it| it - constants.known);
-    Some(Rule {
+    let mut rule = Rule {
         change,
         focus,
-        left,
-        right,
+        left: side(&known.left),
+        right: side(&known.right),
         position,
         said: false,
-        bits: constants.catalogue.min(own) + which,
+        bits: constants.catalogue,
         classes: [usize::MAX; 3],
         known: Some(number),
-    })
+    };
+    // What is soon said is known the sooner.
+    if let Some(own) = described(&rule, &says, changes, classes, constants) {
+        rule.bits = rule.bits.min(own - constants.known);
+    }
+    rule.bits += which;
+    Some(rule)
 }
 
 impl Change {

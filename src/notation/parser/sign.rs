@@ -5,9 +5,8 @@ use super::{Read, Reader};
 use crate::diagnostic::{Code, Diagnostic, Subject};
 use crate::inventory::{self, Entry, EntryKind};
 use nom::Parser;
-use nom::branch::alt;
 use nom::bytes::complete::{tag, take_while1};
-use nom::character::complete::space1;
+use nom::character::complete::{one_of, space1};
 use nom::combinator::{opt, recognize};
 
 impl<'t> Reader<'t, '_> {
@@ -129,7 +128,7 @@ impl<'t> Reader<'t, '_> {
     #[inline(never)]
     pub(super) fn separator(&mut self, input: &'t str) -> Read<'t> {
         let (rest, sign) = recognize((
-            alt((tag(","), tag("~"), tag("、"))),
+            one_of(inventory::VARIANTS.as_slice()),
             opt(space1::<&str, ()>),
         ))
         .parse(input)?;

@@ -254,7 +254,7 @@ impl<'t> Reader<'t, '_> {
             }
             let strange = |c: char| {
                 inventory::entry(c).kind == EntryKind::Unknown
-                    && !matches!(c, ',' | '~' | '、')
+                    && !inventory::VARIANTS.contains(&c)
                     && matches!(
                         c.general_category(),
                         G::OtherLetter

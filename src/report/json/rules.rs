@@ -84,8 +84,8 @@ impl<'a> Rule<'a> {
 pub struct Priority<'a> {
     /// The sound intended and the sound said for it.
     pub contrast: [&'a str; 2],
-    /// The phoneme that the sound said is taken for, where it is none itself and not nearest
-    /// to the one intended.
+    /// The phoneme nearest to the sound said, where that sound is none itself and the one
+    /// intended is farther off.
     pub nearest: Option<&'a str>,
     /// How often.
     pub errors: usize,

@@ -11,6 +11,7 @@ use super::table::{self, Rules};
 use crate::characters::{Entry, Misspelled, NONE};
 use crate::feature::{Airstream, Class};
 use crate::letters::Letters;
+use crate::line;
 
 /// Kinds of mark that are left to the parser, because others contradict them.
 const NEVER: &[&str] = &[
@@ -222,6 +223,13 @@ pub(super) fn generate(
     out: &mut String,
     faults: &mut Vec<String>,
 ) {
+    line(
+        out,
+        &format!(
+            "pub const VARIANTS: [char; {}] = {VARIANTS:?};",
+            VARIANTS.len()
+        ),
+    );
     let sorts = sorts(letters, misspelled, faults);
     let letter = |id: usize, marks: &[u16]| {
         if letters.unreadable.get(id) != Some(&false) {
