@@ -21,8 +21,8 @@ use std::time::Instant;
 
 use apical::finding::pattern;
 use apical::finding::rule::{
-    BUDGET, Background, Confidence, Discovery, Found, Known, Sample, catalogue, discover,
-    probes,
+    BUDGET, Background, Confidence, Discovery, Found, Known, Sample, Sounds, catalogue,
+    discover, probes,
 };
 use apical::notation::Transcription;
 use clients::{Client, Random, World};
@@ -142,12 +142,22 @@ fn run(
     known: &[Known],
     score: &mut Score,
 ) -> Discovery {
+    run_with(world, &world.sounds, samples, known, score)
+}
+
+fn run_with(
+    world: &World,
+    sounds: &Sounds,
+    samples: &[Sample],
+    known: &[Known],
+    score: &mut Score,
+) -> Discovery {
     let background = Background {
         known,
         words: &world.background,
     };
     let start = Instant::now();
-    let found = discover(&world.sounds, samples, &background, BUDGET);
+    let found = discover(sounds, samples, &background, BUDGET);
     let taken = start.elapsed().as_secs_f64();
     score.seconds.push(taken);
     found
@@ -225,18 +235,25 @@ fn show(world: &World, client: &Client, seed: u64, found: &[Found]) {
     }
 }
 
-/// The client's words, as the aligner sets them against their targets.
-fn realigned(world: &mut World, sheet: &[usize], samples: &[Sample]) -> Vec<Sample> {
-    sheet
+/// The client's words, as the aligner sets them against their targets, with the sounds they
+/// have: some more than the world's, which stay as they are for every other client.
+fn realigned(
+    world: &mut World,
+    sheet: &[usize],
+    samples: &[Sample],
+) -> (Sounds, Vec<Sample>) {
+    let mut sounds = world.sounds.clone();
+    let samples = sheet
         .iter()
         .zip(samples)
         .map(|(word, sample)| {
             let target = Transcription::parse(&world.targets[*word]);
             let said = Transcription::parse(&world.written(sample));
             let item = world.pairing.item(0, &sample.word, &target, &said);
-            Sample::of(&item, &mut world.sounds)
+            Sample::of(&item, &mut sounds)
         })
-        .collect()
+        .collect();
+    (sounds, samples)
 }
 
 /// How many rows a long sheet has.
@@ -333,8 +350,8 @@ fn main() {
             add(&mut with_shipped, &found);
         }
         if asked.wants("aligned") {
-            let samples = realigned(&mut world, &sheet, &samples);
-            let found = run(&world, &samples, &[], &mut aligned).rules;
+            let (sounds, samples) = realigned(&mut world, &sheet, &samples);
+            let found = run_with(&world, &sounds, &samples, &[], &mut aligned).rules;
             aligned.add(&world, &client, &found);
         }
         // Eight more words after sixty, chosen or drawn.
