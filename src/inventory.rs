@@ -4,12 +4,17 @@
 //! sorted statics that this module looks things up in.
 
 mod accent;
+mod automaton;
 pub(crate) mod number;
 
 pub use accent::{
     AccentTable, AllophoneRow, CodaRow, Neighbours, OptionRow, PhonemeKind, PhonemeRow,
     PostureRow, WeakFormRow, Where,
 };
+
+#[cfg(feature = "app")]
+pub(crate) use automaton::{ABREAST, turned_down};
+pub(crate) use automaton::{reads, takes};
 
 use crate::diagnostic::Severity;
 use crate::feature::{
@@ -321,14 +326,15 @@ mod generated {
         missing_docs,
         reason = "written by the build script"
     )]
+    use super::automaton::{Dense, Lines};
     use super::{
         AccentTable, Airstream, AllophoneRow, Backness, Bracket, BracketKind, Class,
-        CodaRow, Contact, Dense, Detail, Details, Effect, Entry, EntryKind,
+        CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind,
         FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief,
         MarkStatus, MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind,
         PhonemeRow, Place, Places, Posture, PostureRow, Release, Secondaries, Secondary,
         Severity, Sits, Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing,
-        WeakFormRow, Wide,
+        WeakFormRow,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }
@@ -490,103 +496,6 @@ pub(crate) fn letter_id(entry: Entry) -> Option<u16> {
         EntryKind::Precomposed => Some(composed(entry.id).0),
         _ => None,
     }
-}
-
-/// A machine over bytes of so few states that one is a byte; 0 is the dead end, and from
-/// `ends` on a text may end. Aligned to cache lines.
-#[repr(align(64))]
-struct Dense {
-    /// A row a byte of text, so that its address is known before the state is.
-    cells: [u8; 65_536],
-    start: u8,
-    ends: u8,
-}
-
-impl Dense {
-    #[inline]
-    #[allow(clippy::indexing_slicing, reason = "two bytes index 65,536 cells")]
-    fn step(&self, state: u8, byte: u8) -> u8 {
-        self.cells[usize::from(byte) << 8 | usize::from(state)]
-    }
-}
-
-/// A machine over bytes of more states.
-#[repr(align(64))]
-struct Wide {
-    /// A row a class of bytes.
-    cells: [u16; 131_072],
-    class: [u8; 256],
-    start: u16,
-    ends: u16,
-}
-
-impl Wide {
-    #[inline]
-    #[allow(
-        clippy::indexing_slicing,
-        reason = "seven bits and ten index 131,072 cells"
-    )]
-    fn step(&self, state: u16, byte: u8) -> u16 {
-        let class = usize::from(self.class[usize::from(byte)] & 0x7F);
-        self.cells[class << 10 | usize::from(state & 0x3FF)]
-    }
-}
-
-/// Folds over the bytes of a text. Lengths are as good as random from word to word, and
-/// every branch on one costs more than a few steps: so there is one branch for the usual
-/// lengths, and the steps of each stand in a row.
-macro_rules! fold {
-    ($text:expr, $start:expr, $step:expr) => {
-        fold!(
-            $text, $start, $step,
-            1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24
-        )
-    };
-    ($text:expr, $start:expr, $step:expr, $($length:literal)+) => {
-        match $text.len() {
-            $($length => match $text.first_chunk::<$length>() {
-                Some(text) => text.iter().fold($start, $step),
-                None => $start,
-            },)+
-            _ => $text.iter().fold($start, $step),
-        }
-    };
-}
-
-/// Whether the automaton of what can be read takes these bytes, brackets taken off.
-#[inline]
-#[must_use]
-pub(crate) fn reads(bytes: &[u8]) -> bool {
-    let readable = &generated::READABLE;
-    let step = |state, byte: &u8| readable.step(state, *byte);
-    fold!(bytes, readable.start, step) >= readable.ends
-}
-
-/// Whether the automata of flawless transcriptions take these bytes, brackets taken off;
-/// `broad` ones may not have every mark.
-#[inline]
-#[must_use]
-pub(crate) fn takes(bytes: &[u8], broad: bool) -> bool {
-    let (usual, details) = (&generated::CLEAN_USUAL, &generated::CLEAN_BROAD);
-    let step = |state, byte: &u8| usual.step(state, *byte);
-    let clean = fold!(bytes, usual.start, step) >= usual.ends || takes_unusual(bytes);
-    let coarse = |bytes: &[u8]| {
-        let step = |state, byte: &u8| details.step(state, *byte);
-        bytes.iter().fold(details.start, step) >= details.ends
-    };
-    clean && (!broad || coarse(bytes))
-}
-
-/// The same for what has more than the usual letters and marks.
-#[inline(never)]
-fn takes_unusual(bytes: &[u8]) -> bool {
-    let (marks, frame) = (&generated::CLEAN_MARKS, &generated::CLEAN_FRAME);
-    let states = bytes
-        .iter()
-        .fold((marks.start, frame.start), |(one, other), byte| {
-            (marks.step(one, *byte), frame.step(other, *byte))
-        });
-    states.0 >= marks.ends && states.1 >= frame.ends
 }
 
 /// The kinds of mark on a letter that call for a closer look, as bits; bit 127 if the letter

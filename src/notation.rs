@@ -16,6 +16,8 @@ mod words;
 pub mod x_sampa;
 
 pub use clean::{is_clean, is_valid};
+#[cfg(feature = "app")]
+pub(crate) use judge::LONG_STRETCH;
 pub use converted::{Converted, Fault, Piece};
 
 use crate::diagnostic::{Diagnostic, Severity};

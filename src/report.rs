@@ -96,6 +96,11 @@ impl Tally {
         }
     }
 
+    /// Counts transcriptions about which nothing is said.
+    pub const fn pass(&mut self, count: usize) {
+        self.read += count;
+    }
+
     /// Adds what was counted elsewhere.
     pub fn add(&mut self, other: Self) {
         self.read += other.read;

@@ -1,6 +1,7 @@
 //! `apical check`: what is wrong with a transcription.
 
 mod lines;
+mod sieve;
 
 use std::io::{self, Write};
 
@@ -222,15 +223,23 @@ impl<'a> Judge<'a> {
             )
     }
 
+    /// Whether a flawless transcription is counted, and that is all.
+    fn passes_flawless(&self) -> bool {
+        self.is_sparing()
+            && self.manner.alphabet == Alphabet::Ipa
+            && self.manner.accent.is_none()
+    }
+
     /// Counts a text and passes over it, where that is all there is to do: it is flawless,
     /// and no accent has anything to add.
     fn passes(&mut self, given: &[u8]) -> bool {
         let broad = given.first() == Some(&b'/');
-        let passed = self.manner.alphabet == Alphabet::Ipa
+        let passed = self.is_sparing()
+            && self.manner.alphabet == Alphabet::Ipa
             && !(broad && self.manner.accent.is_some())
             && notation::is_clean(given);
         if passed {
-            self.tally.count(None);
+            self.tally.pass(1);
         }
         passed
     }

@@ -21,17 +21,7 @@ use crate::inventory;
 /// ```
 #[must_use]
 pub fn is_clean(text: &[u8]) -> bool {
-    if text.len() >= LONG_STRETCH {
-        return false;
-    }
-    let (inside, broad) = match text {
-        [b'[', inside @ .., b']'] => (inside, false),
-        [b'/', inside @ .., b'/'] => (inside, true),
-        _ => return inventory::takes(text, false),
-    };
-    // Keyboard letters alone, between brackets, may be plain spelling.
-    let spelled = |byte: &u8| matches!(byte, b'c' | b'q' | b'x' | b'y');
-    inventory::takes(inside, broad) && !(inside.is_ascii() && inside.iter().any(spelled))
+    text.len() < LONG_STRETCH && inventory::takes(text)
 }
 
 /// Whether a text has a reading: the same answer as [`Transcription::is_valid`], found

@@ -12,7 +12,7 @@ use crate::diagnostic::{Code, Diagnostic, Severity, Subject};
 use crate::inventory::{self, BracketKind};
 
 /// How many segments in one stretch are too many to read.
-pub(super) const LONG_STRETCH: usize = 1_000;
+pub(crate) const LONG_STRETCH: usize = 1_000;
 
 /// Judges the tree and puts all diagnostics in text order.
 pub(super) fn judge(text: &str, tree: &mut Tree) {

@@ -11,6 +11,7 @@ use std::thread::{self, available_parallelism};
 
 use memchr::{memchr, memchr_iter, memrchr};
 
+use super::sieve::Sieve;
 use super::{Judge, Sink};
 use crate::app::files::place::Place;
 use crate::app::files::{Record, Source, is_blank};
@@ -93,6 +94,7 @@ impl Shared<'_> {
     fn work(&self, judge: &mut Judge<'_>, begun: &mut dyn FnMut(usize)) {
         let mut block = Block::default();
         let mut held = Vec::new();
+        let mut sieve = Sieve::default();
         loop {
             let mut feed = lock(&self.feed);
             let filled = feed.fill(&mut block);
@@ -110,7 +112,7 @@ impl Shared<'_> {
                 turn: None,
             };
             let judged = match filled {
-                Ok(_) => block.judge(judge, self.origin, &mut outlet),
+                Ok(_) => block.judge(judge, self.origin, &mut sieve, &mut outlet),
                 Err(error) => Err(Stop::Source(self.source.failure(&error))),
             };
             if !outlet.pass_on(judged) {
@@ -210,42 +212,95 @@ impl Block {
         &self,
         judge: &mut Judge<'_>,
         origin: &Origin<'_>,
+        sieve: &mut Sieve,
         out: &mut Ordered<'_, '_>,
     ) -> Result<(), Stop> {
-        let sparing = judge.is_sparing();
-        let mut record = Record {
-            texts: vec![Vec::new()],
-            places: vec![Place {
-                column: 1,
-                ..Place::default()
-            }],
-            ..Record::default()
+        let lines = self.bytes.get(..self.filled).unwrap_or_default();
+        let mut walk = Walk {
+            origin,
+            lines,
+            at: 0,
+            line: self.line,
+            start: self.start,
+            record: Record {
+                texts: vec![Vec::new()],
+                places: vec![Place {
+                    column: 1,
+                    ..Place::default()
+                }],
+                ..Record::default()
+            },
         };
-        let (mut line, mut start) = (self.line, self.start);
-        let mut rest = self.bytes.get(..self.filled).unwrap_or_default();
-        while !rest.is_empty() {
-            let length = memchr(b'\n', rest).map_or(rest.len(), |at| at + 1);
-            let (whole, after) = rest.split_at(length);
-            rest = after;
-            let text = whole.strip_suffix(b"\n").unwrap_or(whole);
-            let text = text.strip_suffix(b"\r").unwrap_or(text);
-            if !(sparing && judge.passes(text) || is_blank(text)) {
-                if text.len() > LONG {
-                    out.turn()?;
-                }
-                if let Some(slot) = record.texts.first_mut() {
-                    slot.clear();
-                    slot.extend_from_slice(text);
-                }
-                if let Some(place) = record.places.first_mut() {
-                    (place.line, place.start) = (line, start);
-                }
-                record.line = line;
-                judge.record(&record, origin, None, out)?;
+        if judge.passes_flawless() {
+            for end in sieve.doubtful(lines) {
+                let begin = memrchr(b'\n', lines.get(walk.at..end - 1).unwrap_or_default());
+                let begin = begin.map_or(walk.at, |at| walk.at + at + 1);
+                walk.pass(begin, judge);
+                walk.judge(end, judge, out)?;
             }
-            line += 1;
-            start += length as u64;
+            walk.pass(lines.len(), judge);
+        } else {
+            for at in memchr_iter(b'\n', lines) {
+                walk.judge(at + 1, judge, out)?;
+            }
+            walk.judge(lines.len(), judge, out)?;
         }
+        Ok(())
+    }
+}
+
+/// Goes through the lines of a block.
+struct Walk<'a> {
+    origin: &'a Origin<'a>,
+    lines: &'a [u8],
+    /// Where the next line begins in the block.
+    at: usize,
+    /// Its number, from 1.
+    line: u64,
+    /// Where the block begins in the source.
+    start: u64,
+    record: Record,
+}
+
+impl Walk<'_> {
+    /// Passes over lines that are flawless.
+    fn pass(&mut self, to: usize, judge: &mut Judge<'_>) {
+        let passed = self.lines.get(self.at..to).unwrap_or_default();
+        let count = memchr_iter(b'\n', passed).count();
+        judge.tally.pass(count);
+        self.line += count as u64;
+        self.at = to;
+    }
+
+    /// Judges the line that ends there.
+    fn judge(
+        &mut self,
+        end: usize,
+        judge: &mut Judge<'_>,
+        out: &mut Ordered<'_, '_>,
+    ) -> Result<(), Stop> {
+        let text = self.lines.get(self.at..end).unwrap_or_default();
+        let text = text.strip_suffix(b"\n").unwrap_or(text);
+        let text = text.strip_suffix(b"\r").unwrap_or(text);
+        // What the sieve has found is not flawless.
+        let passes = !judge.passes_flawless() && judge.passes(text);
+        if !passes && !is_blank(text) {
+            if text.len() > LONG {
+                out.turn()?;
+            }
+            if let Some(slot) = self.record.texts.first_mut() {
+                slot.clear();
+                slot.extend_from_slice(text);
+            }
+            if let Some(place) = self.record.places.first_mut() {
+                place.line = self.line;
+                place.start = self.start + self.at as u64;
+            }
+            self.record.line = self.line;
+            judge.record(&self.record, self.origin, None, out)?;
+        }
+        self.line += 1;
+        self.at = end;
         Ok(())
     }
 }

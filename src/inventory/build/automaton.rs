@@ -1,13 +1,13 @@
-//! Byte automata that say of most flawless transcriptions that they are, and of most that
-//! can be read that they can (`automaton/readable.rs`): minimised, each written out as one
-//! table.
+//! Byte automata that say of most flawless lines that they are (`automaton/line.rs`), and of
+//! most that can be read that they can (`automaton/readable.rs`): minimised, each written
+//! out as one table.
 //!
-//! Those of flawless ones know letters with up to two marks that the judge has nothing to
-//! say about, usual pairs under a tie, stress, breaks, spaces, links and tones; brackets are
-//! taken off before. What they turn down is not thereby wrong: the parser reads it. One
-//! knows what is usual; what that turns down goes to three that step side by side, each
-//! with a part of the rules.
+//! The former knows letters with up to three marks that the judge has nothing to say about,
+//! usual pairs under a tie, stress, breaks, spaces, links and tones, between brackets,
+//! slashes or nothing. What it turns down is not thereby wrong: the parser reads it.
 
+#[path = "automaton/line.rs"]
+mod line;
 #[path = "automaton/readable.rs"]
 mod readable;
 #[path = "automaton/table.rs"]
@@ -16,7 +16,6 @@ mod table;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use self::table::Rules;
 use crate::characters::{Entry, Misspelled, NONE};
 use crate::feature::{Class, Manner};
 use crate::letters::Letters;
@@ -62,11 +61,11 @@ enum State {
     Gap(bool),
     Broken,
     Stressed,
-    /// A letter: the sorts of mark that may follow, as bits, whether it has one already,
-    /// and what it ties to.
+    /// A letter: the sorts of mark that may follow, as bits, how many it has already, and
+    /// what it ties to.
     Letter {
         allowed: u128,
-        marked: bool,
+        marks: u8,
         pair: Pair,
         run: Run,
     },
@@ -74,73 +73,17 @@ enum State {
     Tones(u8),
 }
 
-/// Which part of the rules a machine keeps: run side by side, small machines take what one
-/// machine of ten times their size would.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Part {
-    /// Marks on their letters, and pairs under a tie.
-    Marks,
-    /// Stress with its nucleus, and what stands between words.
-    Frame,
-    /// No mark that is too fine a detail for a broad transcription.
-    Broad,
-    /// All rules, with few kinds of mark and few letters: nine words in ten need no more.
-    Usual,
-}
-
-impl Part {
-    /// The state without what the other parts keep.
-    fn of(self, state: State) -> State {
-        match (self, state) {
-            (Self::Broad, _) => State::Broken,
-            (Self::Usual, state) => state,
-            (
-                Self::Marks,
-                State::Letter {
-                    allowed,
-                    marked,
-                    pair,
-                    ..
-                },
-            ) => State::Letter {
-                allowed,
-                marked,
-                pair,
-                run: Run::Since(0),
-            },
-            (Self::Marks, State::Tied(pair, _)) => State::Tied(pair, Run::Since(0)),
-            (Self::Marks, _) => State::Broken,
-            (Self::Frame, State::Letter { run, .. }) => State::Letter {
-                allowed: 0,
-                marked: false,
-                pair: Pair::Vowel,
-                run,
-            },
-            (Self::Frame, State::Tied(_, run)) => State::Tied(Pair::None, run),
-            (Self::Frame, state) => state,
-        }
-    }
-
-    const fn name(self) -> &'static str {
-        match self {
-            Self::Marks => "CLEAN_MARKS",
-            Self::Frame => "CLEAN_FRAME",
-            Self::Broad => "CLEAN_BROAD",
-            Self::Usual => "CLEAN_USUAL",
-        }
-    }
-}
-
 struct Machine<'a> {
-    part: Part,
     letters: &'a Letters,
     care: &'a [u128],
     /// The sorts of mark that no rule tells apart: clashing kinds, kind, flags, leading.
     sorts: Vec<Sort>,
     /// What may follow each letter.
     follow: Vec<u128>,
-    /// What may be a second mark.
-    second: u128,
+    /// What may be a second mark, and a third.
+    further: [u128; 2],
+    /// The letters that alone between spaces may be boundaries.
+    clicks: Vec<usize>,
 }
 
 /// The kinds of mark that the tables know, so that they stay small: the rest is left to the
@@ -200,34 +143,19 @@ const SECOND: &[&str] = &[
     "non-syllabic",
     "palatalized",
     "retracted",
+    "syllabic",
     "tone",
     "unreleased",
     "voiceless",
 ];
 
-/// The kinds that the automaton of usual words knows.
-const USUAL: &[&str] = &[
-    "aspirated",
-    "dental",
-    "half-long",
-    "long",
-    "lowered",
-    "nasalized",
-    "non-syllabic",
-    "retracted",
-    "syllabic",
-    "unreleased",
-    "voiceless",
-];
-
-/// The letters and signs that it knows, by the first byte of their UTF-8; and ASCII.
-const USUAL_BYTES: &[u8] = &[0xC3, 0xC5, 0xC9, 0xCA, 0xCB, 0xCC, 0xCD, 0xCE, 0xCF];
+/// The kinds that they know after two others.
+const THIRD: &[&str] = &["half-long", "long"];
 
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
     fn new(
-        part: Part,
         letters: &'a Letters,
         care: &'a [u128],
         faults: &mut Vec<String>,
@@ -242,24 +170,27 @@ impl<'a> Machine<'a> {
             faults.push(format!("automaton: {} sorts of mark", sorts.len()));
             sorts.truncate(128);
         }
-        for name in FIRST.iter().chain(SECOND).chain(USUAL) {
+        for name in FIRST.iter().chain(SECOND).chain(THIRD) {
             if !letters.kind_names.iter().any(|known| known == name) {
                 faults.push(format!("automaton: no kind of mark `{name}`"));
             }
         }
         let mut machine = Self {
-            part,
             letters,
             care,
             sorts,
             follow: Vec::new(),
-            second: 0,
+            further: [0; 2],
+            clicks: ["ǀ", "ǁ"]
+                .iter()
+                .filter_map(|text| letters.symbols.get(*text).copied())
+                .collect(),
         };
         machine.follow = (0..care.len())
             .map(|letter| machine.follows(letter))
             .collect();
-        let second = if part == Part::Usual { &[] } else { SECOND };
-        machine.second = machine.those(|(_, kind, ..)| machine.is_kind(*kind, second));
+        machine.further = [SECOND, THIRD]
+            .map(|names| machine.those(|(_, kind, ..)| machine.is_kind(*kind, names)));
         machine
     }
 
@@ -268,13 +199,8 @@ impl<'a> Machine<'a> {
         let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
         let bundle = self.letters.bundles.get(letter);
         let vowel = bundle.is_some_and(|bundle| bundle.class == Class::Vowel);
-        let first = if self.part == Part::Usual {
-            USUAL
-        } else {
-            FIRST
-        };
         self.those(|(_, kind, _, leads)| {
-            care & 1 << kind == 0 && self.is_kind(*kind, first) && !(vowel && *leads == 1)
+            care & 1 << kind == 0 && self.is_kind(*kind, FIRST) && !(vowel && *leads == 1)
         })
     }
 
@@ -291,36 +217,31 @@ impl<'a> Machine<'a> {
             .fold(0, |bits, (at, _)| bits | 1 << at)
     }
 
-    fn step(&self, state: State, sign: &Sign) -> Option<State> {
-        let sounds = matches!(sign, Sign::Letter(..) | Sign::Mark(_) | Sign::Tie);
-        let next = match self.part {
-            Part::Marks if !sounds => {
-                // A tie still waits for its letter.
-                (!matches!(state, State::Tied(..))).then_some(State::Broken)
-            }
-            Part::Marks | Part::Frame | Part::Usual => self.whole_step(state, sign),
-            Part::Broad => {
-                let marks = match sign {
-                    Sign::Letter(_, marks) => marks.as_slice(),
-                    Sign::Mark(mark) => std::slice::from_ref(mark),
-                    _ => &[],
-                };
-                let narrow = |mark: &usize| {
-                    let brief = self.letters.briefs.get(*mark);
-                    brief.is_none_or(|(.., flags)| flags & 2 != 0)
-                };
-                (!marks.iter().any(narrow)).then_some(State::Broken)
-            }
-        };
-        next.map(|state| self.part.of(state))
-    }
-
-    fn whole_step(&self, state: State, sign: &Sign) -> Option<State> {
-        let ends = match state {
-            State::Letter { run, .. } => run != Run::Pending,
+    /// Whether a transcription may end in a state.
+    const fn ends(state: State) -> bool {
+        match state {
+            State::Letter { run, .. } => !matches!(run, Run::Pending),
             State::Tones(_) => true,
             _ => false,
+        }
+    }
+
+    /// Whether a broad transcription may have a sign: no mark that is too fine a detail.
+    fn is_broad(&self, sign: &Sign) -> bool {
+        let marks = match sign {
+            Sign::Letter(_, marks) => marks.as_slice(),
+            Sign::Mark(mark) => std::slice::from_ref(mark),
+            _ => &[],
         };
+        let narrow = |mark: &usize| {
+            let brief = self.letters.briefs.get(*mark);
+            brief.is_none_or(|(.., flags)| flags & 2 != 0)
+        };
+        !marks.iter().any(narrow)
+    }
+
+    fn step(&self, state: State, sign: &Sign) -> Option<State> {
+        let ends = Self::ends(state);
         Some(match sign {
             Sign::Letter(letter, marks) => {
                 return self.letter(state, *letter, marks);
@@ -356,6 +277,9 @@ impl<'a> Machine<'a> {
     fn letter(&self, state: State, letter: usize, marks: &[usize]) -> Option<State> {
         let bundle = self.letters.bundles.get(letter)?;
         let vowel = bundle.class == Class::Vowel;
+        if matches!(state, State::Gap(_)) && self.clicks.contains(&letter) {
+            return None;
+        }
         let (before, tied) = match state {
             State::Letter { run, .. } => (run, false),
             State::Stressed => (Run::Pending, false),
@@ -365,7 +289,7 @@ impl<'a> Machine<'a> {
                     Pair::Vowel => vowel,
                     Pair::None => false,
                 };
-                if !usual && self.part != Part::Frame {
+                if !usual {
                     return None;
                 }
                 (run, true)
@@ -386,7 +310,7 @@ impl<'a> Machine<'a> {
         };
         let bare = State::Letter {
             allowed: *self.follow.get(letter)?,
-            marked: false,
+            marks: 0,
             pair,
             run,
         };
@@ -397,7 +321,7 @@ impl<'a> Machine<'a> {
     fn mark(&self, state: State, mark: usize) -> Option<State> {
         let State::Letter {
             allowed,
-            marked,
+            marks,
             pair,
             run,
         } = state
@@ -408,27 +332,20 @@ impl<'a> Machine<'a> {
         let (_, kind, flags, _) = sort;
         let syllabic = self.is_kind(kind, &["syllabic"]);
         let run = if syllabic { Run::Since(0) } else { run };
-        if self.part == Part::Frame {
-            return Some(State::Letter {
-                allowed,
-                marked,
-                pair,
-                run,
-            });
-        }
         let at = self.sorts.binary_search(&sort).ok()?;
         if allowed & 1 << at == 0 {
             return None;
         }
         let after = flags & 4 != 0;
+        let further = self.further.get(usize::from(marks));
         let left = allowed
-            & self.second
+            & further.copied().unwrap_or(0)
             & self.those(|(clash, _, flags, _)| {
                 clash & 1 << kind == 0 && (!after || flags & 4 != 0)
             });
         Some(State::Letter {
-            allowed: if marked { 0 } else { left },
-            marked: true,
+            allowed: left,
+            marks: marks + 1,
             pair: if after { Pair::None } else { pair },
             run,
         })
@@ -460,15 +377,12 @@ fn signs(
         .map(|row| row.cell("status") == "current")
         .collect();
     let is_current = |id: u16| current.get(usize::from(id)) == Some(&true);
-    // Two clicks may be boundaries, and the placeholder may be a vowel: left to the judge.
-    let doubtful: Vec<usize> = ["ǀ", "ǁ", "◯"]
-        .iter()
-        .filter_map(|text| letters.symbols.get(*text).copied())
-        .collect();
+    // The placeholder may be a vowel: left to the judge.
+    let doubtful = letters.symbols.get("◯").copied();
     let sign = |entry: &Entry| {
         let id = usize::from(entry.id);
         Some(match entry.kind {
-            "Letter" | "Precomposed" if entry.value != 0 || doubtful.contains(&id) => {
+            "Letter" | "Precomposed" if entry.value != 0 || doubtful == Some(id) => {
                 return None;
             }
             "Letter" => Sign::Letter(id, Vec::new()),
@@ -503,19 +417,14 @@ pub fn generate(
 ) {
     readable::generate(letters, misspelled, table, out, faults);
     let signs = signs(grammar, letters, table, faults);
-    for part in [Part::Marks, Part::Frame, Part::Broad, Part::Usual] {
-        let machine = Machine::new(part, letters, care, faults);
-        compile(&machine, &signs, out, faults);
-    }
+    line::generate(&Machine::new(letters, care, faults), &signs, out, faults);
 }
 
-/// Makes a machine's table.
-fn compile(
+/// The kinds of character that a machine tells apart, and which kind each character is.
+fn kinds(
     machine: &Machine<'_>,
     signs: &BTreeMap<char, Sign>,
-    out: &mut String,
-    faults: &mut Vec<String>,
-) {
+) -> (Vec<Sign>, BTreeMap<char, usize>) {
     let letters = machine.letters;
     // Letters that no state tells apart share a column.
     let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
@@ -523,16 +432,12 @@ fn compile(
     let mut column_of: BTreeMap<char, usize> = BTreeMap::new();
     let probes = [
         State::Start,
+        State::Gap(true),
         State::Stressed,
         State::Tied(Pair::Vowel, Run::Far),
         State::Tied(Pair::Stop, Run::Far),
     ];
     for (c, sign) in signs {
-        let first = c.to_string().bytes().next();
-        let known = first.is_some_and(|byte| byte < 0x80 || USUAL_BYTES.contains(&byte));
-        if machine.part == Part::Usual && !known {
-            continue;
-        }
         let column = if let Sign::Letter(..) = sign {
             let key = probes.iter().map(|state| machine.step(*state, sign));
             *columns.entry(key.collect()).or_insert_with(|| {
@@ -552,22 +457,5 @@ fn compile(
         };
         column_of.insert(*c, column);
     }
-    let rules = Rules {
-        start: machine.part.of(State::Start),
-        kinds: &kinds,
-        step: &|state, sign| machine.step(state, sign),
-        ends: &|state| match state {
-            State::Tied(..) => false,
-            _ if matches!(machine.part, Part::Marks | Part::Broad) => true,
-            State::Letter { run, .. } => run != Run::Pending,
-            State::Tones(_) => true,
-            _ => false,
-        },
-    };
-    let table = table::machine(&rules, &column_of);
-    let name = machine.part.name();
-    match machine.part {
-        Part::Marks => table.wide(name, out, faults),
-        Part::Frame | Part::Broad | Part::Usual => table.dense(name, out, faults),
-    }
+    (kinds, column_of)
 }

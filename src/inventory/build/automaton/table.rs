@@ -6,9 +6,8 @@ use std::fmt::Write as _;
 
 use crate::line;
 
-/// How many states a wide table has room for, and how many classes of bytes.
-const WIDE: usize = 1024;
-const CLASSES: usize = 128;
+/// How many states the table of lines may have, so that it stays small.
+const LINES: usize = 10_000;
 
 /// A machine over kinds of character: for each state whether a text may end there, and its
 /// next states.
@@ -183,44 +182,54 @@ impl Machine {
         self.ends.iter().filter(|ends| !**ends).count() + 1
     }
 
-    /// Writes a table for at most 1,023 states: a row a class of bytes, so that what a step
-    /// waits for is one load.
-    pub(super) fn wide(&self, name: &str, out: &mut String, faults: &mut Vec<String>) {
-        let (order, place) = self.places();
-        let mut classes: BTreeMap<Vec<Option<&usize>>, usize> = BTreeMap::new();
-        let mut class_of = Vec::new();
-        let mut samples = Vec::new();
-        for byte in 0..=u8::MAX {
-            let column: Vec<Option<&usize>> =
-                self.rows.iter().map(|row| row.get(&byte)).collect();
-            let class = *classes.entry(column).or_insert_with(|| {
-                samples.push(byte);
-                samples.len() - 1
-            });
-            class_of.push(class);
-        }
-        if order.len() >= WIDE || samples.len() > CLASSES {
+    /// Writes a table for texts and for lines of them: a row a class of bytes, so that what a
+    /// step waits for is one load. Every line end leads to the start, or to a state like it
+    /// where the line was not taken.
+    pub(super) fn lines(&self, name: &str, out: &mut String, faults: &mut Vec<String>) {
+        let (mut order, place) = self.places();
+        let start = place.first().copied().unwrap_or(0);
+        // The state like the start, last.
+        order.push(0);
+        let again = order.len();
+        let width = again + 1;
+        let mut classes: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        let mut cells: Vec<usize> = Vec::new();
+        let mut row_of = |row: Vec<usize>| {
+            *classes.entry(row).or_insert_with_key(|row| {
+                cells.extend(row);
+                cells.len() - width
+            })
+        };
+        let nowhere = row_of(vec![0; width]);
+        let rows: Vec<usize> = (0..=u8::MAX)
+            .map(|byte| {
+                let mut row = self.column(byte, &order, &place);
+                if byte == b'\n' {
+                    for to in &mut row {
+                        *to = if *to == start { start } else { again };
+                    }
+                }
+                row_of(row)
+            })
+            .collect();
+        let room = cells.len();
+        if again > LINES {
             faults.push(format!(
-                "automaton: {} states of {} classes are too many for {name}; take a kind of \
-                 mark out of FIRST",
-                order.len(),
-                samples.len()
+                "automaton: {again} states are too many for {name}; take a kind of mark out of \
+                 FIRST or SECOND",
             ));
         }
-        let mut cells = String::new();
-        for class in 0..CLASSES {
-            let row = samples.get(class);
-            let row =
-                row.map_or_else(Vec::new, |byte| self.column(*byte, &order, &place));
-            for at in 0..WIDE {
-                let _ = write!(cells, "{},", row.get(at).copied().unwrap_or(0));
+        let mut text_rows = rows.clone();
+        for end in [b'\n', b'\r'] {
+            if let Some(row) = text_rows.get_mut(usize::from(end)) {
+                *row = nowhere;
             }
         }
         line(
             out,
             &format!(
-                "pub static {name}: Wide = Wide {{ cells: [{cells}], class: {class_of:?}, start: {}, ends: {} }};",
-                place.first().copied().unwrap_or(0),
+                "pub static {name}: Lines<{room}> = Lines {{ cells: {cells:?}, rows: {rows:?}, \
+                 text_rows: {text_rows:?}, start: {start}, again: {again}, ends: {} }};",
                 self.first_end(),
             ),
         );
