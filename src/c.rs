@@ -78,8 +78,13 @@ pub unsafe extern "C" fn apical_is_valid(text: *const c_char, length: usize) -> 
 pub unsafe extern "C" fn apical_check(text: *const c_char, length: usize) -> *mut c_char {
     // SAFETY: the caller promises what `bytes` asks for.
     answer(unsafe { bytes(text, length) }, |read| {
+        let origin = origin();
         written(&json::Check {
-            origin: origin(),
+            version: origin.version,
+            id: origin.id,
+            line: origin.line,
+            file: origin.file,
+            place: origin.place,
             text: read.transcription.text(),
             was: None,
             ipa: None,

@@ -3,7 +3,7 @@
 mod lines;
 mod sieve;
 
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 
 use super::arguments::{Alphabet, Check, Format, Output, Verdict};
 use super::files::place::{Place, Walk};
@@ -55,7 +55,7 @@ fn judge(
         |judge: &mut Judge<'_>, sink: &mut Sink, at: &Record, of: &Origin<'_>| {
             let was = mended.and_then(|mended| mended.was.get(&number));
             number += 1;
-            let mut outlet = Outlet { sink, origin: of };
+            let mut outlet = BufWriter::new(Outlet { sink, origin: of });
             judge.record(at, of, was.map(String::as_str), &mut outlet)?;
             Ok(outlet.flush()?)
         };
@@ -180,8 +180,6 @@ struct Judge<'a> {
     few: bool,
     /// Whether lines are numbered on the screen.
     many: bool,
-    /// Room for what is said of one text.
-    said: Vec<u8>,
     tally: Tally,
 }
 
@@ -199,7 +197,6 @@ impl<'a> Judge<'a> {
             columns,
             few: arguments.faults_only || mended,
             many: arguments.input.texts.len() != 1,
-            said: Vec::new(),
             tally: Tally::default(),
         }
     }
@@ -208,7 +205,6 @@ impl<'a> Judge<'a> {
     fn twin(&self) -> Self {
         Self {
             reading: Reading::new(self.manner.clone()),
-            said: Vec::new(),
             tally: Tally::default(),
             ..*self
         }
@@ -250,25 +246,16 @@ impl<'a> Judge<'a> {
         record: &Record,
         origin: &Origin<'_>,
         was: Option<&str>,
-        mut out: &mut dyn Write,
+        out: &mut impl Write,
     ) -> Result<(), Stop> {
         let given = record.texts.first().map_or(&[][..], Vec::as_slice);
         self.reading.read_as(given, record.alphabet);
         self.tally.count(self.reading.worst());
+        self.say(record, origin, was, out)?;
         if given.len() > LONG {
-            self.say(record, origin, was, &mut out)?;
             // What a long text needed is not kept for the short ones after it.
             self.reading = Reading::new(self.manner.clone());
-            return Ok(());
         }
-        // Whole, so that the sink is asked once.
-        let mut said = std::mem::take(&mut self.said);
-        said.clear();
-        self.say(record, origin, was, &mut said)?;
-        if !said.is_empty() {
-            out.write_all(&said)?;
-        }
-        self.said = said;
         Ok(())
     }
 
@@ -285,25 +272,34 @@ impl<'a> Judge<'a> {
         let flawless = reading.count() == 0;
         match self.arguments.output.format {
             Verdict::Json if self.arguments.faults_only && flawless && was.is_none() => {}
-            Verdict::Json => write_object(
-                out,
-                &json::Check {
-                    origin: origin.json(record),
-                    text: reading.shown(),
-                    was,
-                    ipa: reading.ipa(),
-                    valid: reading.is_valid(),
-                    notation: reading.transcription().notation().name(),
-                    diagnostics: json::Lazy(|| {
-                        let mut walk =
-                            record.places.first().map(|place| Walk::new(place, given));
-                        reading.faults().map(move |fault| json::Diagnostic {
-                            place: walk.as_mut().map(|walk| walk.place(fault.given)),
-                            ..json::Diagnostic::from(fault)
-                        })
-                    }),
-                },
-            )?,
+            Verdict::Json => {
+                let origin = origin.json(record);
+                write_object(
+                    out,
+                    &json::Check {
+                        version: origin.version,
+                        id: origin.id,
+                        line: origin.line,
+                        file: origin.file,
+                        place: origin.place,
+                        text: reading.shown(),
+                        was,
+                        ipa: reading.ipa(),
+                        valid: reading.is_valid(),
+                        notation: reading.transcription().notation().name(),
+                        diagnostics: json::Lazy(|| {
+                            let mut walk = record
+                                .places
+                                .first()
+                                .map(|place| Walk::new(place, given));
+                            reading.faults().map(move |fault| json::Diagnostic {
+                                place: walk.as_mut().map(|walk| walk.place(fault.given)),
+                                ..json::Diagnostic::from(fault)
+                            })
+                        }),
+                    },
+                )?;
+            }
             Verdict::Text if self.few && flawless => {}
             Verdict::Text => {
                 let number = self.many.then_some(record.line);

@@ -1,5 +1,7 @@
 //! Standard output: buffered by record, plain or styled, quiet when its reader has gone.
 
+mod one_line;
+
 use std::io::{self, BufWriter, IsTerminal, Write};
 
 use serde::Serialize;
@@ -93,8 +95,7 @@ impl Write for Answers {
 /// # Errors
 /// Whatever the writing stops with.
 pub fn write_object(out: &mut impl Write, object: &impl Serialize) -> io::Result<()> {
-    let mut serializer = serde_json::Serializer::with_formatter(&mut *out, OneLine);
-    object.serialize(&mut serializer).map_err(io::Error::from)?;
+    one_line::write(out, object)?;
     out.write_all(b"\n")
 }
 
@@ -107,73 +108,4 @@ pub fn print(text: &str) -> Result<Status, Stop> {
     out.write_all(text.as_bytes())?;
     out.flush()?;
     Ok(Status::Good)
-}
-
-/// JSON in which no reader finds an end of line, and no terminal a command, inside an
-/// object: what some programs take for a line end (U+0085, U+2028, U+2029), C1 controls and
-/// controls of direction are escaped.
-struct OneLine;
-
-impl OneLine {
-    fn write<W: ?Sized + Write>(writer: &mut W, fragment: &str) -> io::Result<()> {
-        // All that is unsafe begins with one of these bytes.
-        let first = |byte: &u8| matches!(byte, 0x7F | 0xC2 | 0xD8 | 0xE2 | 0xEF);
-        // Without an early end, so that many bytes are looked at a time.
-        if !fragment
-            .as_bytes()
-            .iter()
-            .fold(false, |any, byte| any | first(byte))
-        {
-            return writer.write_all(fragment.as_bytes());
-        }
-        let mut rest = fragment;
-        let mut from = 0;
-        while let Some(next) = rest.as_bytes().iter().skip(from).position(first) {
-            let (before, after) = rest.split_at(from + next);
-            let Some(character) = after.chars().next() else {
-                break;
-            };
-            from += next + character.len_utf8();
-            if character == '\u{7F}' || is_unsafe(character) {
-                writer.write_all(before.as_bytes())?;
-                write!(writer, "\\u{:04x}", u32::from(character))?;
-                rest = rest.get(from..).unwrap_or_default();
-                from = 0;
-            }
-        }
-        writer.write_all(rest.as_bytes())
-    }
-}
-
-impl serde_json::ser::Formatter for OneLine {
-    fn write_string_fragment<W: ?Sized + Write>(
-        &mut self,
-        writer: &mut W,
-        fragment: &str,
-    ) -> io::Result<()> {
-        Self::write(writer, fragment)
-    }
-
-    // An id is handed through as it was written; outside its strings nothing is unsafe.
-    fn write_raw_fragment<W: ?Sized + Write>(
-        &mut self,
-        writer: &mut W,
-        fragment: &str,
-    ) -> io::Result<()> {
-        Self::write(writer, fragment)
-    }
-}
-
-/// Whether a character beyond ASCII could end a line or reorder what is shown.
-const fn is_unsafe(character: char) -> bool {
-    matches!(
-        character,
-        '\u{80}'..='\u{9F}'
-            | '\u{61C}'
-            | '\u{200E}'
-            | '\u{200F}'
-            | '\u{2028}'..='\u{202E}'
-            | '\u{2066}'..='\u{2069}'
-            | '\u{FEFF}'
-    )
 }

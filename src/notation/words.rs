@@ -1,7 +1,11 @@
 //! The words of a diagnostic: what is wrong, and what to type instead.
 
+use std::fmt::{self, Display, Formatter, Write as _};
+
+use unicode_properties::{GeneralCategory as G, UnicodeGeneralCategory as _};
+
 use crate::diagnostic::{Code, Diagnostic, Subject};
-use crate::inventory::{self, Status};
+use crate::inventory::{self, EntryKind, Status};
 
 impl Diagnostic {
     /// What is wrong: lower case, no full stop, symbols quoted with code point and name.
@@ -410,67 +414,117 @@ fn article(name: &str) -> String {
     format!("{} {name}", if vowel { "an" } else { "a" })
 }
 
-/// A text in quotation marks with its code points, cut if long.
-fn quoted(text: &str) -> String {
-    let count = text.chars().count();
-    if count == 0 {
-        return "this".to_owned();
-    }
-    if count > 24 {
-        let head: String = text.chars().take(20).collect();
-        return format!("`{}…`", shown(&head));
-    }
-    if count <= 3 && !text.is_ascii() || count == 1 {
-        format!("`{}` ({})", shown(text), points(text))
-    } else {
-        format!("`{}`", shown(text))
+/// A text in quotation marks with its code points, cut if long. Written only where a
+/// message has it.
+#[derive(Clone, Copy)]
+struct Quoted<'a>(&'a str);
+
+const fn quoted(text: &str) -> Quoted<'_> {
+    Quoted(text)
+}
+
+impl Display for Quoted<'_> {
+    fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        let text = self.0;
+        let count = text.chars().count();
+        let cut = text.char_indices().nth(20).filter(|_| count > 24);
+        match cut {
+            _ if count == 0 => out.write_str("this"),
+            Some((end, _)) => {
+                write!(out, "`{}…`", shown(text.get(..end).unwrap_or_default()))
+            }
+            None if count <= 3 && !text.is_ascii() || count == 1 => {
+                write!(out, "`{}` ({})", shown(text), points(text))
+            }
+            None => write!(out, "`{}`", shown(text)),
+        }
     }
 }
 
 /// A text that can be shown: a combining mark on a dotted circle, controls as their code
 /// points.
-fn shown(text: &str) -> String {
-    use unicode_properties::{
-        GeneralCategory as G, GeneralCategoryGroup, UnicodeGeneralCategory as _,
-    };
-    let mut out = String::new();
-    for (at, c) in text.chars().enumerate() {
-        let category = c.general_category();
-        let hidden = matches!(
-            category,
-            G::Control
-                | G::Format
-                | G::LineSeparator
-                | G::ParagraphSeparator
-                | G::Unassigned
-                | G::PrivateUse
-        ) || category == G::SpaceSeparator && c != ' ';
-        if hidden {
-            out.push('⟨');
-            out.push_str(&code_point(c));
-            out.push('⟩');
-            continue;
+struct Shown<'a>(&'a str);
+
+const fn shown(text: &str) -> Shown<'_> {
+    Shown(text)
+}
+
+impl Display for Shown<'_> {
+    fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        if self.0.chars().all(is_plain) {
+            return out.write_str(self.0);
         }
-        if at == 0 && c.general_category_group() == GeneralCategoryGroup::Mark {
-            out.push('◌');
+        for (at, c) in self.0.chars().enumerate() {
+            let category = c.general_category();
+            if is_hidden(category) || category == G::SpaceSeparator && c != ' ' {
+                write!(out, "⟨{}⟩", code_point(c))?;
+                continue;
+            }
+            let mark =
+                matches!(category, G::NonspacingMark | G::SpacingMark | G::EnclosingMark);
+            if at == 0 && mark {
+                out.write_char('◌')?;
+            }
+            out.write_char(c)?;
         }
-        out.push(c);
+        Ok(())
     }
-    out
 }
 
-fn points(text: &str) -> String {
-    text.chars().map(code_point).collect::<Vec<_>>().join(" ")
+/// Whether it is known without a look into the tables of Unicode that a character is shown
+/// as it is.
+fn is_plain(c: char) -> bool {
+    use EntryKind as K;
+    matches!(c, ' '..='~')
+        || matches!(
+            inventory::entry(c).kind,
+            K::Letter | K::PrimaryStress | K::SecondaryStress | K::ToneLetter | K::ToneDigit
+        )
 }
 
-fn code_point(c: char) -> String {
-    format!("U+{:04X}", u32::from(c))
+const fn is_hidden(category: G) -> bool {
+    matches!(
+        category,
+        G::Control
+            | G::Format
+            | G::LineSeparator
+            | G::ParagraphSeparator
+            | G::Unassigned
+            | G::PrivateUse
+    )
+}
+
+/// The code points of a text.
+struct Points<'a>(&'a str);
+
+const fn points(text: &str) -> Points<'_> {
+    Points(text)
+}
+
+impl Display for Points<'_> {
+    fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        for (at, c) in self.0.chars().enumerate() {
+            let gap = if at == 0 { "" } else { " " };
+            write!(out, "{gap}{}", CodePoint(c))?;
+        }
+        Ok(())
+    }
+}
+
+struct CodePoint(char);
+
+const fn code_point(c: char) -> CodePoint {
+    CodePoint(c)
+}
+
+impl Display for CodePoint {
+    fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        write!(out, "U+{:04X}", u32::from(self.0))
+    }
 }
 
 fn character(c: char) -> String {
-    format!(
-        "`{}` ({})",
-        shown(c.encode_utf8(&mut [0; 4])),
-        code_point(c)
-    )
+    let mut room = [0; 4];
+    let text = &*c.encode_utf8(&mut room);
+    format!("`{}` ({})", shown(text), points(text))
 }

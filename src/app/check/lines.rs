@@ -5,7 +5,7 @@
 //! holds a block a worker: what one has to say beyond [`HELD`] bytes, or of a long line,
 //! it says while it has the turn.
 
-use std::io::{self, Read, Write};
+use std::io::{self, BufWriter, Read, Write};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, available_parallelism};
 
@@ -20,6 +20,9 @@ use crate::app::{Origin, Stop};
 
 /// How many bytes are asked for at a time.
 const BLOCK: usize = 256 * 1024;
+
+/// How many bytes of output are handed on at a time.
+const PIECE: usize = 64 * 1024;
 
 /// How many bytes of output may wait for their turn.
 const HELD: usize = 1024 * 1024;
@@ -105,17 +108,22 @@ impl Shared<'_> {
                 return;
             }
             begun(block.filled);
-            let mut outlet = Ordered {
-                shared: self,
-                number,
-                held: &mut held,
-                turn: None,
-            };
+            let mut outlet = BufWriter::with_capacity(
+                PIECE,
+                Ordered {
+                    shared: self,
+                    number,
+                    held: &mut held,
+                    turn: None,
+                },
+            );
             let judged = match filled {
                 Ok(_) => block.judge(judge, self.origin, &mut sieve, &mut outlet),
                 Err(error) => Err(Stop::Source(self.source.failure(&error))),
             };
-            if !outlet.pass_on(judged) {
+            let flushed = outlet.flush().map_err(Stop::from);
+            let (outlet, _) = outlet.into_parts();
+            if !outlet.pass_on(judged.and(flushed)) {
                 lock(&self.feed).ended = true;
                 return;
             }
@@ -213,7 +221,7 @@ impl Block {
         judge: &mut Judge<'_>,
         origin: &Origin<'_>,
         sieve: &mut Sieve,
-        out: &mut Ordered<'_, '_>,
+        out: &mut BufWriter<Ordered<'_, '_>>,
     ) -> Result<(), Stop> {
         let lines = self.bytes.get(..self.filled).unwrap_or_default();
         let mut walk = Walk {
@@ -277,7 +285,7 @@ impl Walk<'_> {
         &mut self,
         end: usize,
         judge: &mut Judge<'_>,
-        out: &mut Ordered<'_, '_>,
+        out: &mut BufWriter<Ordered<'_, '_>>,
     ) -> Result<(), Stop> {
         let text = self.lines.get(self.at..end).unwrap_or_default();
         let text = text.strip_suffix(b"\n").unwrap_or(text);
@@ -286,7 +294,7 @@ impl Walk<'_> {
         let passes = !judge.passes_flawless() && judge.passes(text);
         if !passes && !is_blank(text) {
             if text.len() > LONG {
-                out.turn()?;
+                out.get_mut().turn()?;
             }
             if let Some(slot) = self.record.texts.first_mut() {
                 slot.clear();
