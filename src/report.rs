@@ -13,6 +13,8 @@ pub mod picture;
 #[cfg(feature = "app")]
 pub mod text;
 
+use std::borrow::Cow;
+
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::text::Span;
 
@@ -34,7 +36,7 @@ pub struct Fault {
     /// What is wrong.
     pub message: String,
     /// What to type instead.
-    pub help: Option<String>,
+    pub help: Option<Cow<'static, str>>,
     /// What mends it when put in place of the span.
     pub replacement: Option<String>,
     /// Other places that have to do with it.

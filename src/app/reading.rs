@@ -143,6 +143,10 @@ impl Reading {
     fn decode(&mut self, given: &[u8]) {
         self.shown.clear();
         self.replaced.clear();
+        if let Ok(text) = std::str::from_utf8(given) {
+            self.shown.push_str(text);
+            return;
+        }
         let mut at = 0;
         for chunk in given.utf8_chunks() {
             self.shown.push_str(chunk.valid());
@@ -364,6 +368,10 @@ impl Reading {
     /// The worst thing that was found.
     #[must_use]
     pub fn worst(&self) -> Option<Severity> {
+        if self.extra.is_empty() && self.manner.alphabet == Alphabet::Ipa {
+            let own = self.transcription.diagnostics().iter();
+            return own.map(|diagnostic| diagnostic.severity).min();
+        }
         self.found()
             .map(|(.., diagnostic)| diagnostic.severity)
             .min()

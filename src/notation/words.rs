@@ -1,5 +1,6 @@
 //! The words of a diagnostic: what is wrong, and what to type instead.
 
+use std::borrow::Cow;
 use std::fmt::{self, Display, Formatter, Write as _};
 
 use unicode_properties::{GeneralCategory as G, UnicodeGeneralCategory as _};
@@ -245,17 +246,17 @@ impl Diagnostic {
     ///
     /// `text` is the text that was parsed.
     #[must_use]
-    pub fn help(&self, text: &str) -> Option<String> {
+    pub fn help(&self, text: &str) -> Option<Cow<'static, str>> {
         match (&self.code, &self.subject) {
-            (_, Subject::Words(words)) => return words.1.clone(),
-            (_, Subject::Lookalike(id)) => return lookalike_help(*id),
+            (_, Subject::Words(words)) => return words.1.clone().map(Cow::Owned),
+            (_, Subject::Lookalike(id)) => return Some(lookalike_help(*id)),
             (Code::LetterWildcard, _) => {
                 return Some(
                     "circle it (Ⓒ, Ⓥ) if the sound was heard but not identified".into(),
                 );
             }
             (Code::DiacriticRetired, Subject::MarkOn(id, _)) => {
-                return Some(inventory::mark(*id).source.to_owned());
+                return Some(inventory::mark(*id).source.into());
             }
             (Code::StressRepeated, _) => {
                 return Some(
@@ -266,21 +267,21 @@ impl Diagnostic {
                 let close = inventory::brackets()
                     .iter()
                     .find(|bracket| bracket.open == *open)?;
-                return Some(format!("close it with `{}`", close.close));
+                return Some(format!("close it with `{}`", close.close).into());
             }
             _ => {}
         }
         if let Some(replacement) = self.replacement() {
             return Some(if replacement.is_empty() {
-                "leave it out".to_owned()
+                "leave it out".into()
             } else if replacement == " " {
-                "type a plain space".to_owned()
+                "type a plain space".into()
             } else {
                 let points = points(replacement);
                 if replacement.chars().count() <= 3 {
-                    format!("type `{}` ({points})", shown(replacement))
+                    format!("type `{}` ({points})", shown(replacement)).into()
                 } else {
-                    format!("type `{}`", shown(replacement))
+                    format!("type `{}`", shown(replacement)).into()
                 }
             });
         }
@@ -349,24 +350,24 @@ impl Diagnostic {
             _ => return None,
         };
         let _ = text;
-        Some(help.to_owned())
+        Some(help.into())
     }
 }
 
 /// What to type instead of a lookalike: the one reading, or all of them to choose from.
-fn lookalike_help(id: u16) -> Option<String> {
+fn lookalike_help(id: u16) -> Cow<'static, str> {
     let row = inventory::lookalike(id);
     match row.readings {
-        [] => Some("type the IPA symbol that was meant".to_owned()),
-        [""] => Some("leave it out".to_owned()),
-        [" "] => Some("type a plain space".to_owned()),
-        [one] => Some(format!("type {}{}", quoted(one), named(one))),
+        [] => "type the IPA symbol that was meant".into(),
+        [""] => "leave it out".into(),
+        [" "] => "type a plain space".into(),
+        [one] => format!("type {}{}", quoted(one), named(one)).into(),
         several => {
             let choices: Vec<String> = several
                 .iter()
                 .map(|reading| format!("{}{}", quoted(reading), named(reading)))
                 .collect();
-            Some(format!("type what is meant: {}", choices.join(" or ")))
+            format!("type what is meant: {}", choices.join(" or ")).into()
         }
     }
 }

@@ -31,6 +31,8 @@ pub mod sarif;
 #[cfg(feature = "app")]
 pub mod schema;
 
+use std::borrow::Cow;
+
 use serde::{Serialize, Serializer};
 
 use crate::feature::{
@@ -142,7 +144,7 @@ pub struct Diagnostic {
     /// What is wrong.
     pub message: String,
     /// What to type instead.
-    pub help: Option<String>,
+    pub help: Option<Cow<'static, str>>,
     /// What mends it when put in place of `start..end`.
     pub replacement: Option<String>,
     /// Other places that have to do with it.

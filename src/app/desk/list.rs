@@ -107,7 +107,8 @@ pub(super) fn read(path: &Path, lexicon: Option<&Lexicon>) -> Result<List, Failu
             }),
             fault
                 .and_then(|fault| fault.help(read.text()))
-                .unwrap_or_else(|| "mend the target in the list".to_owned()),
+                .unwrap_or_else(|| "mend the target in the list".into())
+                .into_owned(),
         ));
     }
     Ok(list)

@@ -1,6 +1,7 @@
 //! What the desk knows of the line while it is being typed: its transcriptions read and
 //! judged, the sound at the cursor, how the line answers a target.
 
+use std::borrow::Cow;
 use std::path::PathBuf;
 
 use crate::accent::Accent;
@@ -522,7 +523,7 @@ impl Live {
             diagnostic.severity,
             stretch.shifted(diagnostic.span),
             diagnostic.message(text),
-            diagnostic.help(text),
+            diagnostic.help(text).map(Cow::into_owned),
             diagnostic.replacement().is_some(),
         ))
     }

@@ -198,7 +198,8 @@ impl Desk {
             return Err(Stop::Run(Failure::new(
                 format!("target {text}"),
                 reason,
-                help.unwrap_or_else(|| "write the target anew".to_owned()),
+                help.unwrap_or_else(|| "write the target anew".into())
+                    .into_owned(),
             )));
         }
         let bare = text.trim_matches(['/', '[', ']']).to_owned();

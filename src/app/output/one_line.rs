@@ -111,31 +111,40 @@ fn escaped<W: Write>(
         byte < b' ' || matches!(byte, b'"' | b'\\' | 0x7F | 0xC2 | 0xD8 | 0xE2 | 0xEF)
     };
     // Without an early end, so that many bytes are looked at a time.
-    let any = |any, byte: &u8| any | first(*byte);
-    if !text.as_bytes().iter().fold(false, any) {
+    let any = |bytes: &[u8]| bytes.iter().fold(false, |any, byte| any | first(*byte));
+    if !any(text.as_bytes()) {
         return out.write_all(text.as_bytes());
     }
-    let mut rest = text;
-    while let Some(at) = rest.find(|character| escapes(character)) {
-        let (before, after) = rest.split_at(at);
-        out.write_all(before.as_bytes())?;
-        let Some(character) = after.chars().next() else {
-            break;
-        };
-        match character {
-            '"' => out.write_all(b"\\\"")?,
-            '\\' => out.write_all(b"\\\\")?,
-            '\u{8}' => out.write_all(b"\\b")?,
-            '\u{C}' => out.write_all(b"\\f")?,
-            '\n' => out.write_all(b"\\n")?,
-            '\r' => out.write_all(b"\\r")?,
-            '\t' => out.write_all(b"\\t")?,
-            other => write!(out, "\\u{:04x}", u32::from(other))?,
+    let mut done = 0;
+    for (number, bytes) in text.as_bytes().chunks(LOOK).enumerate() {
+        if !any(bytes) {
+            continue;
         }
-        rest = after.get(character.len_utf8()..).unwrap_or_default();
+        for (at, _) in bytes.iter().enumerate().filter(|(_, byte)| first(**byte)) {
+            let at = number * LOOK + at;
+            let character = text.get(at..).and_then(|text| text.chars().next());
+            let Some(character) = character.filter(|character| escapes(*character)) else {
+                continue;
+            };
+            out.write_all(text.get(done..at).unwrap_or_default().as_bytes())?;
+            match character {
+                '"' => out.write_all(b"\\\"")?,
+                '\\' => out.write_all(b"\\\\")?,
+                '\u{8}' => out.write_all(b"\\b")?,
+                '\u{C}' => out.write_all(b"\\f")?,
+                '\n' => out.write_all(b"\\n")?,
+                '\r' => out.write_all(b"\\r")?,
+                '\t' => out.write_all(b"\\t")?,
+                other => write!(out, "\\u{:04x}", u32::from(other))?,
+            }
+            done = at + character.len_utf8();
+        }
     }
-    out.write_all(rest.as_bytes())
+    out.write_all(text.get(done..).unwrap_or_default().as_bytes())
 }
+
+/// How many bytes are looked at a time.
+const LOOK: usize = 16;
 
 /// Whether a character cannot stand in a string as it is.
 const fn is_escaped(character: char) -> bool {

@@ -64,12 +64,15 @@ enum State {
     /// A letter: the sorts of mark that may follow, as bits, how many it has already, and
     /// what it ties to.
     Letter {
+        vowel: bool,
         allowed: u128,
         marks: u8,
         pair: Pair,
         run: Run,
     },
     Tied(Pair, Run),
+    /// A mark of a kind that waits for its consonant.
+    Led(usize, Run),
     Tones(u8),
 }
 
@@ -246,7 +249,10 @@ impl<'a> Machine<'a> {
             Sign::Letter(letter, marks) => {
                 return self.letter(state, *letter, marks);
             }
-            Sign::Mark(mark) => return self.mark(state, *mark),
+            Sign::Mark(mark) => {
+                let led = || self.lead(state, *mark);
+                return self.mark(state, *mark).or_else(led);
+            }
             Sign::Tie => match state {
                 State::Letter { pair, run, .. } if pair != Pair::None => {
                     State::Tied(pair, run)
@@ -281,8 +287,13 @@ impl<'a> Machine<'a> {
             return None;
         }
         let (before, tied) = match state {
-            State::Letter { run, .. } => (run, false),
-            State::Stressed => (Run::Pending, false),
+            State::Led(kind, run) => {
+                let care = self.care.get(letter).copied().unwrap_or(u128::MAX);
+                if vowel || care & 1 << kind != 0 {
+                    return None;
+                }
+                (run, false)
+            }
             State::Tied(first, run) => {
                 let usual = match first {
                     Pair::Stop => bundle.class == Class::Consonant,
@@ -294,7 +305,7 @@ impl<'a> Machine<'a> {
                 }
                 (run, true)
             }
-            _ => (Run::Far, false),
+            _ => (run_before(state), false),
         };
         let run = match before {
             _ if vowel => Run::Since(0),
@@ -309,6 +320,7 @@ impl<'a> Machine<'a> {
             _ => Pair::None,
         };
         let bare = State::Letter {
+            vowel,
             allowed: *self.follow.get(letter)?,
             marks: 0,
             pair,
@@ -318,8 +330,21 @@ impl<'a> Machine<'a> {
         marks.try_fold(bare, |state, mark| self.mark(state, *mark))
     }
 
+    /// A mark that stands before its consonant.
+    fn lead(&self, state: State, mark: usize) -> Option<State> {
+        let open = match state {
+            State::Letter { vowel, .. } => vowel,
+            State::Start | State::Gap(_) | State::Broken | State::Stressed => true,
+            _ => false,
+        };
+        let (_, kind, flags, leads) = sort_of(self.letters, mark)?;
+        let leads = leads == 1 && flags & 1 == 0 && self.is_kind(kind, FIRST);
+        (open && leads).then(|| State::Led(kind, run_before(state)))
+    }
+
     fn mark(&self, state: State, mark: usize) -> Option<State> {
         let State::Letter {
+            vowel,
             allowed,
             marks,
             pair,
@@ -344,11 +369,21 @@ impl<'a> Machine<'a> {
                 clash & 1 << kind == 0 && (!after || flags & 4 != 0)
             });
         Some(State::Letter {
+            vowel,
             allowed: left,
             marks: marks + 1,
             pair: if after { Pair::None } else { pair },
             run,
         })
+    }
+}
+
+/// What the letters before amount to.
+const fn run_before(state: State) -> Run {
+    match state {
+        State::Letter { run, .. } => run,
+        State::Stressed => Run::Pending,
+        _ => Run::Far,
     }
 }
 
@@ -430,13 +465,15 @@ fn kinds(
     let mut columns: BTreeMap<Vec<Option<State>>, usize> = BTreeMap::new();
     let mut kinds: Vec<Sign> = Vec::new();
     let mut column_of: BTreeMap<char, usize> = BTreeMap::new();
-    let probes = [
+    let mut probes = vec![
         State::Start,
         State::Gap(true),
         State::Stressed,
         State::Tied(Pair::Vowel, Run::Far),
         State::Tied(Pair::Stop, Run::Far),
     ];
+    let leading = machine.sorts.iter().filter(|(.., leads)| *leads == 1);
+    probes.extend(leading.map(|(_, kind, ..)| State::Led(*kind, Run::Far)));
     for (c, sign) in signs {
         let column = if let Sign::Letter(..) = sign {
             let key = probes.iter().map(|state| machine.step(*state, sign));

@@ -134,6 +134,9 @@ impl Judge<'_, '_> {
         mark: &MarkAt,
         earlier: &[MarkAt],
     ) -> bool {
+        if mark.leading {
+            return false;
+        }
         let symbol = inventory::symbol(letter.symbol);
         let mut typed = [0_u8; 16];
         let (first, second) = (
@@ -153,9 +156,6 @@ impl Judge<'_, '_> {
         else {
             return false;
         };
-        if mark.leading {
-            return false;
-        }
         let row = inventory::lookalike(id);
         let code = if row.kind == "americanist" {
             Code::AmericanistLetter
