@@ -51,7 +51,7 @@ impl Answers {
             .or_else(screen)
             .unwrap_or(USUAL_WIDTH)
             .max(NARROWEST);
-        let out = BufWriter::with_capacity(64 * 1024, stdout);
+        let out = BufWriter::with_capacity(16 * 1024, stdout);
         Self {
             out,
             format: output.format,

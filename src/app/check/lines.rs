@@ -5,6 +5,7 @@
 //! holds a block a worker: what one has to say beyond [`HELD`] bytes, or of a long line,
 //! it says while it has the turn.
 
+use std::collections::BTreeMap;
 use std::io::{self, BufWriter, Read, Write};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, available_parallelism};
@@ -19,13 +20,16 @@ use crate::app::reading::{LONG, LONGEST};
 use crate::app::{Origin, Stop};
 
 /// How many bytes are asked for at a time.
-const BLOCK: usize = 256 * 1024;
+const BLOCK: usize = 64 * 1024;
 
 /// How many bytes of output are handed on at a time.
 const PIECE: usize = 64 * 1024;
 
-/// How many bytes of output may wait for their turn.
-const HELD: usize = 1024 * 1024;
+/// How many bytes of a block's output may wait for their turn.
+const HELD: usize = 4 * 1024 * 1024;
+
+/// How many blocks may be judged before the turn of the first of them.
+const AHEAD: u64 = 4;
 
 /// Reads and judges a source.
 pub(super) fn read(
@@ -45,6 +49,7 @@ pub(super) fn read(
         turn: Mutex::new(Turn {
             number: 0,
             sink,
+            waiting: BTreeMap::new(),
             stopped: None,
         }),
         passed: Condvar::new(),
@@ -83,8 +88,22 @@ struct Turn<'a> {
     /// The block whose turn it is.
     number: u64,
     sink: &'a mut Sink,
+    /// What is to be said of blocks that were judged before their turn.
+    waiting: BTreeMap<u64, Vec<u8>>,
     /// Why nobody goes on.
     stopped: Option<Stop>,
+}
+
+impl Turn<'_> {
+    /// Goes on to the first block that has not been judged, writing what waits before it.
+    fn go_on(&mut self, origin: &Origin<'_>) -> io::Result<()> {
+        self.number += 1;
+        while let Some(said) = self.waiting.remove(&self.number) {
+            self.sink.put(origin, &said)?;
+            self.number += 1;
+        }
+        self.sink.answers.flush()
+    }
 }
 
 /// Takes a lock; no worker leaves anything half done behind it.
@@ -92,11 +111,10 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-impl Shared<'_> {
+impl<'a> Shared<'a> {
     /// Judges blocks until there are no more; tells `begun` how long each is.
     fn work(&self, judge: &mut Judge<'_>, begun: &mut dyn FnMut(usize)) {
         let mut block = Block::default();
-        let mut held = Vec::new();
         let mut sieve = Sieve::default();
         loop {
             let mut feed = lock(&self.feed);
@@ -113,7 +131,7 @@ impl Shared<'_> {
                 Ordered {
                     shared: self,
                     number,
-                    held: &mut held,
+                    held: Vec::new(),
                     turn: None,
                 },
             );
@@ -121,13 +139,20 @@ impl Shared<'_> {
                 Ok(_) => block.judge(judge, self.origin, &mut sieve, &mut outlet),
                 Err(error) => Err(Stop::Source(self.source.failure(&error))),
             };
-            let flushed = outlet.flush().map_err(Stop::from);
-            let (outlet, _) = outlet.into_parts();
-            if !outlet.pass_on(judged.and(flushed)) {
+            let (mut outlet, said) = outlet.into_parts();
+            let added = outlet.add(said.unwrap_or_default()).map_err(Stop::from);
+            if !outlet.pass_on(judged.and(added)) {
                 lock(&self.feed).ended = true;
                 return;
             }
         }
+    }
+
+    /// Waits until blocks up to a number have been written, or the work has stopped.
+    fn wait<'s>(&'s self, number: u64) -> MutexGuard<'s, Turn<'a>> {
+        let waiting = |turn: &mut Turn<'_>| turn.number < number && turn.stopped.is_none();
+        let turn = self.passed.wait_while(lock(&self.turn), waiting);
+        turn.unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -135,48 +160,58 @@ impl Shared<'_> {
 struct Ordered<'s, 'a> {
     shared: &'s Shared<'a>,
     number: u64,
-    held: &'s mut Vec<u8>,
+    held: Vec<u8>,
     turn: Option<MutexGuard<'s, Turn<'a>>>,
 }
 
 impl<'s, 'a> Ordered<'s, 'a> {
     /// Waits for the turn and writes what waited; gives nothing once the work has stopped.
     fn turn(&mut self) -> io::Result<Option<&mut MutexGuard<'s, Turn<'a>>>> {
-        if self.turn.is_none() {
-            let number = self.number;
-            let waiting =
-                |turn: &mut Turn<'_>| turn.number != number && turn.stopped.is_none();
-            let turn = lock(&self.shared.turn);
-            let turn = self.shared.passed.wait_while(turn, waiting);
-            self.turn = Some(turn.unwrap_or_else(PoisonError::into_inner));
+        let turn = self.turn.take();
+        let turn = turn.unwrap_or_else(|| self.shared.wait(self.number));
+        let turn = self.turn.insert(turn);
+        if turn.stopped.is_some() {
+            return Ok(None);
         }
-        let turn = self.turn.as_mut().filter(|turn| turn.stopped.is_none());
-        if let Some(turn) = turn {
-            turn.sink.put(self.shared.origin, self.held)?;
-            self.held.clear();
-            return Ok(Some(turn));
-        }
-        Ok(None)
+        turn.sink.put(self.shared.origin, &self.held)?;
+        self.held.clear();
+        Ok(Some(turn))
     }
 
-    /// Ends the turn, and says whether the work goes on.
+    /// The last that is to be said.
+    fn add(&mut self, said: Vec<u8>) -> io::Result<()> {
+        if self.turn.is_some() || !self.held.is_empty() {
+            return self.write_all(&said);
+        }
+        self.held = said;
+        Ok(())
+    }
+
+    /// Ends the turn, or leaves what is to be said to whoever has it; says whether the work
+    /// goes on.
     fn pass_on(mut self, judged: Result<(), Stop>) -> bool {
-        let written = match self.turn() {
-            Ok(Some(turn)) => turn.sink.answers.flush(),
-            Ok(None) => Ok(()),
-            Err(error) => Err(error),
-        };
+        if judged.is_ok() && self.turn.is_none() {
+            let mut turn = lock(&self.shared.turn);
+            if turn.number < self.number {
+                turn.waiting.insert(self.number, self.held);
+                drop(turn);
+                let turn = self.shared.wait(self.number.saturating_sub(AHEAD));
+                return turn.stopped.is_none();
+            }
+            self.turn = Some(turn);
+        }
+        let written = self.turn().map(|_| ());
         let outcome = judged.and(written.map_err(Stop::from));
-        let Some(turn) = &mut self.turn else {
+        let Some(mut turn) = self.turn else {
             return false;
         };
+        let go_on = |()| turn.go_on(self.shared.origin).map_err(Stop::from);
+        let outcome = outcome.and_then(go_on);
         if let Err(stop) = outcome {
             turn.stopped.get_or_insert(stop);
         }
-        turn.number += 1;
         let goes_on = turn.stopped.is_none();
-        self.turn = None;
-        self.held.clear();
+        drop(turn);
         self.shared.passed.notify_all();
         goes_on
     }
