@@ -329,12 +329,11 @@ mod generated {
     use super::automaton::{Dense, Lines};
     use super::{
         AccentTable, Airstream, AllophoneRow, Backness, Bracket, BracketKind, Class,
-        CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind,
-        FeatureBundle, Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief,
-        MarkStatus, MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind,
-        PhonemeRow, Place, Places, Posture, PostureRow, Release, Secondaries, Secondary,
-        Severity, Sits, Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing,
-        WeakFormRow,
+        CodaRow, Contact, Detail, Details, Effect, Entry, EntryKind, FeatureBundle,
+        Height, Jaw, Length, Lips, Lookalike, Manner, Mark, MarkBrief, MarkStatus,
+        MouthOrgan, MouthPlace, OptionRow, Phonation, PhonemeKind, PhonemeRow, Place,
+        Places, Posture, PostureRow, Release, Secondaries, Secondary, Severity, Sits,
+        Status, Suprasegmental, Symbol, TongueParts, TongueRoot, Voicing, WeakFormRow,
     };
     include!(concat!(env!("OUT_DIR"), "/inventory.rs"));
 }

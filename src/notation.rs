@@ -16,9 +16,9 @@ mod words;
 pub mod x_sampa;
 
 pub use clean::{is_clean, is_valid};
+pub use converted::{Converted, Fault, Piece};
 #[cfg(feature = "app")]
 pub(crate) use judge::LONG_STRETCH;
-pub use converted::{Converted, Fault, Piece};
 
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::inventory::{self, Mark, Status, Symbol};

@@ -3,13 +3,13 @@
 mod lines;
 mod sieve;
 
-use std::io::{self, BufWriter, Write};
+use std::io::{self, Write};
 
 use super::arguments::{Alphabet, Check, Format, Output, Verdict};
 use super::files::place::{Place, Walk};
 use super::files::{self, Pick, Record, Source, Wanted};
 use super::mend::{self, Mended};
-use super::output::{Answers, write_object};
+use super::output::{Answers, Page, write_object};
 use super::reading::{LONG, Manner, Reading};
 use super::{Origin, Origins, Status, Stop};
 use crate::notation;
@@ -20,6 +20,9 @@ use crate::report::{Fault, Tally, json};
 
 /// Faults of one line that are put into words for the screen.
 pub(super) const MOST_WORDED: usize = 64;
+
+/// How many bytes of what is said of a text wait to be written.
+const ROOM: usize = 4 * 1024;
 
 /// Runs the command.
 pub(super) fn run(arguments: &Check) -> Result<Status, Stop> {
@@ -55,9 +58,12 @@ fn judge(
         |judge: &mut Judge<'_>, sink: &mut Sink, at: &Record, of: &Origin<'_>| {
             let was = mended.and_then(|mended| mended.was.get(&number));
             number += 1;
-            let mut outlet = BufWriter::new(Outlet { sink, origin: of });
+            let room = std::mem::take(&mut judge.room);
+            let mut outlet = Page::new(Outlet { sink, origin: of }, room, ROOM);
             judge.record(at, of, was.map(String::as_str), &mut outlet)?;
-            Ok(outlet.flush()?)
+            outlet.flush()?;
+            judge.room = outlet.into_parts().1;
+            Ok(())
         };
     let status = if arguments.input.texts.is_empty() {
         super::each_source(sources, form, &wanted, &mut |source, origin| {
@@ -180,6 +186,8 @@ struct Judge<'a> {
     few: bool,
     /// Whether lines are numbered on the screen.
     many: bool,
+    /// Room for what is said of one text.
+    room: Vec<u8>,
     tally: Tally,
 }
 
@@ -197,6 +205,7 @@ impl<'a> Judge<'a> {
             columns,
             few: arguments.faults_only || mended,
             many: arguments.input.texts.len() != 1,
+            room: Vec::new(),
             tally: Tally::default(),
         }
     }
@@ -205,6 +214,7 @@ impl<'a> Judge<'a> {
     fn twin(&self) -> Self {
         Self {
             reading: Reading::new(self.manner.clone()),
+            room: Vec::new(),
             tally: Tally::default(),
             ..*self
         }
@@ -246,7 +256,7 @@ impl<'a> Judge<'a> {
         record: &Record,
         origin: &Origin<'_>,
         was: Option<&str>,
-        out: &mut impl Write,
+        out: &mut Page<impl Write>,
     ) -> Result<(), Stop> {
         let given = record.texts.first().map_or(&[][..], Vec::as_slice);
         self.reading.read_as(given, record.alphabet);
@@ -265,7 +275,7 @@ impl<'a> Judge<'a> {
         record: &Record,
         origin: &Origin<'_>,
         was: Option<&str>,
-        out: &mut impl Write,
+        out: &mut Page<impl Write>,
     ) -> Result<(), Stop> {
         let given = record.texts.first().map_or(&[][..], Vec::as_slice);
         let reading = &self.reading;

@@ -1,8 +1,11 @@
 //! Standard output: buffered by record, plain or styled, quiet when its reader has gone.
 
 mod one_line;
+mod page;
 
-use std::io::{self, BufWriter, IsTerminal, Write};
+pub use page::Page;
+
+use std::io::{self, IsTerminal, Write};
 
 use serde::Serialize;
 
@@ -13,9 +16,12 @@ use crate::report::text::NARROWEST;
 /// Columns drawn for where the screen does not say how wide it is.
 const USUAL_WIDTH: usize = 80;
 
+/// How many bytes of answers are written at a time.
+const ROOM: usize = 16 * 1024;
+
 /// Where answers go.
 pub struct Answers {
-    out: BufWriter<Box<dyn Write + Send>>,
+    out: Page<Box<dyn Write + Send>>,
     /// The form they are written in.
     pub format: Format,
     /// How wide the screen is.
@@ -51,7 +57,7 @@ impl Answers {
             .or_else(screen)
             .unwrap_or(USUAL_WIDTH)
             .max(NARROWEST);
-        let out = BufWriter::with_capacity(16 * 1024, stdout);
+        let out = Page::new(stdout, Vec::new(), ROOM);
         Self {
             out,
             format: output.format,
@@ -90,13 +96,23 @@ impl Write for Answers {
     }
 }
 
+/// What was not sent off is, as far as that is possible.
+impl Drop for Answers {
+    fn drop(&mut self) {
+        let _ = self.out.flush();
+    }
+}
+
 /// Writes one object and its line end.
 ///
 /// # Errors
 /// Whatever the writing stops with.
-pub fn write_object(out: &mut impl Write, object: &impl Serialize) -> io::Result<()> {
+pub fn write_object(
+    out: &mut Page<impl Write>,
+    object: &impl Serialize,
+) -> io::Result<()> {
     one_line::write(out, object)?;
-    out.write_all(b"\n")
+    out.put(b"\n")
 }
 
 /// Prints a text as it is.

@@ -23,6 +23,10 @@ impl Dense {
 /// A machine over bytes for one text, and for lines one after another; state 0 is the dead
 /// end, and from `ends` on a text may end.
 #[repr(align(64))]
+#[cfg_attr(
+    not(feature = "app"),
+    allow(dead_code, reason = "lines in blocks are the program's")
+)]
 pub(super) struct Lines<const N: usize> {
     /// A row a class of bytes.
     pub(super) cells: [u16; N],
@@ -43,8 +47,8 @@ impl<const N: usize> Lines<N> {
         reason = "a byte indexes 256 rows, and every row has a cell a state; a look that \
                   cannot fail would make each step wait"
     )]
-    fn step(&self, rows: &[u32; 256], state: u16, byte: u8) -> u16 {
-        self.cells[rows[usize::from(byte)] as usize + usize::from(state)]
+    fn step(&self, rows: &[u32; 256], state: usize, byte: u8) -> u16 {
+        self.cells[rows[usize::from(byte)] as usize + state]
     }
 }
 
@@ -83,14 +87,14 @@ pub(crate) fn reads(bytes: &[u8]) -> bool {
 #[must_use]
 pub(crate) fn takes(bytes: &[u8]) -> bool {
     let lines = &generated::LINES;
-    let step = |state, byte: &u8| lines.step(&lines.text_rows, state, *byte);
+    let step = |state, byte: &u8| lines.step(&lines.text_rows, usize::from(state), *byte);
     fold!(bytes, lines.start, step) >= lines.ends
 }
 
 /// How many stretches of lines are stepped through side by side: each step waits for the
 /// one before it, and meanwhile others can be taken.
 #[cfg(feature = "app")]
-pub(crate) const ABREAST: usize = 6;
+pub(crate) const ABREAST: usize = 5;
 
 /// How many steps are taken before it is looked whether a line was turned down.
 #[cfg(feature = "app")]
@@ -100,7 +104,11 @@ const STRIDE: usize = 64;
 /// does not take; hands the number of the stretch and the place after the line's end to
 /// `each`, within a stretch in order.
 #[cfg(feature = "app")]
-#[allow(clippy::indexing_slicing, reason = "every index is below a constant length")]
+#[allow(
+    clippy::indexing_slicing,
+    reason = "every index is below a constant length"
+)]
+#[inline(never)] // Alone it has all registers to itself.
 pub(crate) fn turned_down(
     stretches: [&[u8]; ABREAST],
     each: &mut dyn FnMut(usize, usize),
@@ -110,34 +118,35 @@ pub(crate) fn turned_down(
     let abreast = parts.map(<[_]>::len).into_iter().min().unwrap_or(0);
     let mut states = [machine.start; ABREAST];
     let mut trace = [[0; STRIDE]; ABREAST];
-    let mut look = |trace: &[u16], stretch: usize, from: usize| {
-        // Without an early end, so that many states are looked at a time.
-        let any = |any, state: &u16| any | (*state == machine.again);
-        if trace.iter().fold(false, any) {
-            for (at, state) in trace.iter().enumerate() {
-                if *state == machine.again {
-                    each(stretch, from + at + 1);
-                }
-            }
-        }
-    };
     for round in 0..abreast {
         let texts: [&[u8; STRIDE]; ABREAST] = parts.map(|part| &part[round]);
+        let mut now = states.map(usize::from);
         for at in 0..STRIDE {
             for one in 0..ABREAST {
-                states[one] = machine.step(&machine.rows, states[one], texts[one][at]);
-                trace[one][at] = states[one];
+                let next = machine.step(&machine.rows, now[one], texts[one][at]);
+                trace[one][at] = next;
+                now[one] = usize::from(next);
             }
         }
         for (one, trace) in trace.iter().enumerate() {
-            look(trace, one, round * STRIDE);
+            states[one] = trace[STRIDE - 1];
+            // Without an early end, so that many states are looked at a time.
+            let downs = trace.iter().map(|state| u8::from(*state == machine.again));
+            if downs.fold(0, |any, down| any | down) != 0 {
+                let again = |(_, state): &(usize, &u16)| **state == machine.again;
+                for (at, _) in trace.iter().enumerate().filter(again) {
+                    each(one, round * STRIDE + at + 1);
+                }
+            }
         }
     }
-    for (one, (stretch, state)) in stretches.iter().zip(&mut states).enumerate() {
-        let from = abreast * STRIDE;
-        for (at, byte) in stretch.iter().enumerate().skip(from) {
-            *state = machine.step(&machine.rows, *state, *byte);
-            look(&[*state], one, at);
+    for (one, (stretch, state)) in stretches.iter().zip(states).enumerate() {
+        let mut state = state;
+        for (at, byte) in stretch.iter().enumerate().skip(abreast * STRIDE) {
+            state = machine.step(&machine.rows, usize::from(state), *byte);
+            if state == machine.again {
+                each(one, at + 1);
+            }
         }
     }
 }

@@ -428,17 +428,20 @@ impl Display for Quoted<'_> {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
         let text = self.0;
         let count = text.chars().count();
-        let cut = text.char_indices().nth(20).filter(|_| count > 24);
-        match cut {
-            _ if count == 0 => out.write_str("this"),
-            Some((end, _)) => {
-                write!(out, "`{}…`", shown(text.get(..end).unwrap_or_default()))
-            }
-            None if count <= 3 && !text.is_ascii() || count == 1 => {
-                write!(out, "`{}` ({})", shown(text), points(text))
-            }
-            None => write!(out, "`{}`", shown(text)),
+        if count == 0 {
+            return out.write_str("this");
         }
+        let cut = text.char_indices().nth(20).filter(|_| count > 24);
+        let kept = cut.map_or(text, |(end, _)| text.get(..end).unwrap_or_default());
+        out.write_str("`")?;
+        shown(kept).fmt(out)?;
+        out.write_str(if cut.is_some() { "…`" } else { "`" })?;
+        if count <= 3 && !text.is_ascii() || count == 1 {
+            out.write_str(" (")?;
+            points(text).fmt(out)?;
+            out.write_str(")")?;
+        }
+        Ok(())
     }
 }
 
@@ -461,8 +464,10 @@ impl Display for Shown<'_> {
                 write!(out, "⟨{}⟩", code_point(c))?;
                 continue;
             }
-            let mark =
-                matches!(category, G::NonspacingMark | G::SpacingMark | G::EnclosingMark);
+            let mark = matches!(
+                category,
+                G::NonspacingMark | G::SpacingMark | G::EnclosingMark
+            );
             if at == 0 && mark {
                 out.write_char('◌')?;
             }
@@ -479,7 +484,11 @@ fn is_plain(c: char) -> bool {
     matches!(c, ' '..='~')
         || matches!(
             inventory::entry(c).kind,
-            K::Letter | K::PrimaryStress | K::SecondaryStress | K::ToneLetter | K::ToneDigit
+            K::Letter
+                | K::PrimaryStress
+                | K::SecondaryStress
+                | K::ToneLetter
+                | K::ToneDigit
         )
 }
 
@@ -505,8 +514,10 @@ const fn points(text: &str) -> Points<'_> {
 impl Display for Points<'_> {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
         for (at, c) in self.0.chars().enumerate() {
-            let gap = if at == 0 { "" } else { " " };
-            write!(out, "{gap}{}", CodePoint(c))?;
+            if at > 0 {
+                out.write_str(" ")?;
+            }
+            code_point(c).fmt(out)?;
         }
         Ok(())
     }
@@ -520,7 +531,25 @@ const fn code_point(c: char) -> CodePoint {
 
 impl Display for CodePoint {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        write!(out, "U+{:04X}", u32::from(self.0))
+        let code = u32::from(self.0);
+        let mut digits = *b"U+000000";
+        let count = if code > 0xF_FFFF {
+            6
+        } else if code > 0xFFFF {
+            5
+        } else {
+            4
+        };
+        let text = digits.get_mut(..count + 2).unwrap_or_default();
+        for (place, digit) in text.iter_mut().skip(2).rev().enumerate() {
+            let value = (code >> (4 * place) & 0xF) as u8;
+            *digit = if value < 10 {
+                b'0' + value
+            } else {
+                b'A' + value - 10
+            };
+        }
+        out.write_str(std::str::from_utf8(text).unwrap_or_default())
     }
 }
 

@@ -64,6 +64,12 @@ where
     }
 }
 
+/// Writes a word of the contract, of letters and hyphens, as a variant without fields: a
+/// serializer has nothing to escape in that.
+fn word<S: Serializer>(word: &&'static str, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_unit_variant("Word", 0, word)
+}
+
 /// Where an input came from.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct Origin<'a, Id> {
@@ -125,6 +131,7 @@ pub struct Check<'a, Id, Diagnostics> {
     /// Whether it has a reading under the standard.
     pub valid: bool,
     /// `broad`, `narrow` or `unmarked`.
+    #[serde(serialize_with = "word")]
     pub notation: &'static str,
     /// [`Diagnostic`]s in text order.
     pub diagnostics: Diagnostics,
@@ -134,8 +141,10 @@ pub struct Check<'a, Id, Diagnostics> {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Diagnostic {
     /// Its name in the register.
+    #[serde(serialize_with = "word")]
     pub code: &'static str,
     /// `error`, `warning` or `style`.
+    #[serde(serialize_with = "word")]
     pub severity: &'static str,
     /// First byte.
     pub start: usize,

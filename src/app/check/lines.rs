@@ -6,7 +6,7 @@
 //! it says while it has the turn.
 
 use std::collections::BTreeMap;
-use std::io::{self, BufWriter, Read, Write};
+use std::io::{self, Read, Write};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, available_parallelism};
 
@@ -16,6 +16,7 @@ use super::sieve::Sieve;
 use super::{Judge, Sink};
 use crate::app::files::place::Place;
 use crate::app::files::{Record, Source, is_blank};
+use crate::app::output::Page;
 use crate::app::reading::{LONG, LONGEST};
 use crate::app::{Origin, Stop};
 
@@ -45,7 +46,8 @@ pub(super) fn read(
     let shared = Shared {
         origin,
         source,
-        feed: Mutex::new(Feed::new(source.bytes()?)),
+        alone: cores == 1,
+        feed: Mutex::new(Feed::new(source.bytes()?, cores > 1)),
         turn: Mutex::new(Turn {
             number: 0,
             sink,
@@ -78,6 +80,8 @@ pub(super) fn read(
 struct Shared<'a> {
     origin: &'a Origin<'a>,
     source: &'a Source,
+    /// Whether one worker does it all.
+    alone: bool,
     feed: Mutex<Feed>,
     turn: Mutex<Turn<'a>>,
     passed: Condvar,
@@ -116,6 +120,7 @@ impl<'a> Shared<'a> {
     fn work(&self, judge: &mut Judge<'_>, begun: &mut dyn FnMut(usize)) {
         let mut block = Block::default();
         let mut sieve = Sieve::default();
+        let mut room = Vec::new();
         loop {
             let mut feed = lock(&self.feed);
             let filled = feed.fill(&mut block);
@@ -126,22 +131,25 @@ impl<'a> Shared<'a> {
                 return;
             }
             begun(block.filled);
-            let mut outlet = BufWriter::with_capacity(
-                PIECE,
-                Ordered {
-                    shared: self,
-                    number,
-                    held: Vec::new(),
-                    turn: None,
-                },
-            );
+            let ordered = Ordered {
+                shared: self,
+                number,
+                held: Vec::new(),
+                turn: None,
+            };
+            let mut outlet = Page::new(ordered, std::mem::take(&mut room), PIECE);
             let judged = match filled {
                 Ok(_) => block.judge(judge, self.origin, &mut sieve, &mut outlet),
                 Err(error) => Err(Stop::Source(self.source.failure(&error))),
             };
+            let judged = judged.map(|line| {
+                if self.alone {
+                    lock(&self.feed).line = line;
+                }
+            });
             let (mut outlet, said) = outlet.into_parts();
-            let added = outlet.add(said.unwrap_or_default()).map_err(Stop::from);
-            if !outlet.pass_on(judged.and(added)) {
+            let added = outlet.add(said).map_err(Stop::from);
+            if !outlet.pass_on(judged.and(added), &mut room) {
                 lock(&self.feed).ended = true;
                 return;
             }
@@ -150,7 +158,8 @@ impl<'a> Shared<'a> {
 
     /// Waits until blocks up to a number have been written, or the work has stopped.
     fn wait<'s>(&'s self, number: u64) -> MutexGuard<'s, Turn<'a>> {
-        let waiting = |turn: &mut Turn<'_>| turn.number < number && turn.stopped.is_none();
+        let waiting =
+            |turn: &mut Turn<'_>| turn.number < number && turn.stopped.is_none();
         let turn = self.passed.wait_while(lock(&self.turn), waiting);
         turn.unwrap_or_else(PoisonError::into_inner)
     }
@@ -188,8 +197,8 @@ impl<'s, 'a> Ordered<'s, 'a> {
     }
 
     /// Ends the turn, or leaves what is to be said to whoever has it; says whether the work
-    /// goes on.
-    fn pass_on(mut self, judged: Result<(), Stop>) -> bool {
+    /// goes on. Gives room back that is not needed any more.
+    fn pass_on(mut self, judged: Result<(), Stop>, room: &mut Vec<u8>) -> bool {
         if judged.is_ok() && self.turn.is_none() {
             let mut turn = lock(&self.shared.turn);
             if turn.number < self.number {
@@ -213,6 +222,7 @@ impl<'s, 'a> Ordered<'s, 'a> {
         let goes_on = turn.stopped.is_none();
         drop(turn);
         self.shared.passed.notify_all();
+        *room = self.held;
         goes_on
     }
 }
@@ -250,14 +260,14 @@ struct Block {
 }
 
 impl Block {
-    /// Judges the lines one after another.
+    /// Judges the lines one after another; gives the number of the line after them.
     fn judge(
         &self,
         judge: &mut Judge<'_>,
         origin: &Origin<'_>,
         sieve: &mut Sieve,
-        out: &mut BufWriter<Ordered<'_, '_>>,
-    ) -> Result<(), Stop> {
+        out: &mut Page<Ordered<'_, '_>>,
+    ) -> Result<u64, Stop> {
         let lines = self.bytes.get(..self.filled).unwrap_or_default();
         let mut walk = Walk {
             origin,
@@ -276,7 +286,8 @@ impl Block {
         };
         if judge.passes_flawless() {
             for end in sieve.doubtful(lines) {
-                let begin = memrchr(b'\n', lines.get(walk.at..end - 1).unwrap_or_default());
+                let begin =
+                    memrchr(b'\n', lines.get(walk.at..end - 1).unwrap_or_default());
                 let begin = begin.map_or(walk.at, |at| walk.at + at + 1);
                 walk.pass(begin, judge);
                 walk.judge(end, judge, out)?;
@@ -286,9 +297,11 @@ impl Block {
             for at in memchr_iter(b'\n', lines) {
                 walk.judge(at + 1, judge, out)?;
             }
-            walk.judge(lines.len(), judge, out)?;
+            if walk.at < lines.len() {
+                walk.judge(lines.len(), judge, out)?;
+            }
         }
-        Ok(())
+        Ok(walk.line)
     }
 }
 
@@ -320,7 +333,7 @@ impl Walk<'_> {
         &mut self,
         end: usize,
         judge: &mut Judge<'_>,
-        out: &mut BufWriter<Ordered<'_, '_>>,
+        out: &mut Page<Ordered<'_, '_>>,
     ) -> Result<(), Stop> {
         let text = self.lines.get(self.at..end).unwrap_or_default();
         let text = text.strip_suffix(b"\n").unwrap_or(text);
@@ -329,7 +342,7 @@ impl Walk<'_> {
         let passes = !judge.passes_flawless() && judge.passes(text);
         if !passes && !is_blank(text) {
             if text.len() > LONG {
-                out.get_mut().turn()?;
+                out.out().turn()?;
             }
             if let Some(slot) = self.record.texts.first_mut() {
                 slot.clear();
@@ -357,18 +370,21 @@ struct Feed {
     number: u64,
     /// The number of its first line, from 1.
     line: u64,
+    /// Whether the lines are counted before they are judged.
+    counts: bool,
     /// Where that begins, from 0.
     start: u64,
     ended: bool,
 }
 
 impl Feed {
-    const fn new(reader: Box<dyn Read + Send>) -> Self {
+    const fn new(reader: Box<dyn Read + Send>, counts: bool) -> Self {
         Self {
             reader,
             carried: Vec::new(),
             number: 0,
             line: 1,
+            counts,
             start: 0,
             ended: false,
         }
@@ -414,14 +430,16 @@ impl Feed {
                 let (lines, carried) = read.split_at(last + 1);
                 self.carried.extend_from_slice(carried);
                 block.filled = from + lines.len();
-                self.line += memchr_iter(b'\n', lines).count() as u64;
+                if self.counts {
+                    self.line += memchr_iter(b'\n', lines).count() as u64;
+                }
                 self.start += block.filled as u64;
                 return Ok(self.without_mark(block));
             }
             block.filled = end;
             if end > LONGEST {
                 self.start += self.skip_line()? + end as u64;
-                self.line += 1;
+                self.line += u64::from(self.counts);
                 block.filled = LONGEST + 1;
                 return Ok(self.without_mark(block));
             }

@@ -44,7 +44,9 @@ impl Sieve {
         let mut stretches: [&[u8]; ABREAST] = [&[]; ABREAST];
         let mut begins = [0; ABREAST];
         let mut from = 0;
-        for (number, (stretch, begin)) in stretches.iter_mut().zip(&mut begins).enumerate() {
+        for (number, (stretch, begin)) in
+            stretches.iter_mut().zip(&mut begins).enumerate()
+        {
             let about = (number + 1) * share;
             let after = lines.get(about.max(from)..).unwrap_or_default();
             let to = match memchr(b'\n', after) {

@@ -10,6 +10,10 @@
     clippy::inline_always,
     reason = "the length of a name is known where it is written, and only there"
 )]
+#![allow(
+    clippy::needless_bitwise_bool,
+    reason = "many bytes are looked at together only where nothing branches"
+)]
 
 use std::fmt::Display;
 use std::io::{self, Write};
@@ -17,11 +21,16 @@ use std::io::{self, Write};
 use serde::Serialize;
 use serde::ser::{self, Error as _};
 
+use super::page::Page;
+
 /// Writes a value.
 ///
 /// # Errors
 /// Whatever the writing stops with.
-pub(super) fn write(out: &mut impl Write, value: &impl Serialize) -> io::Result<()> {
+pub(super) fn write(
+    out: &mut Page<impl Write>,
+    value: &impl Serialize,
+) -> io::Result<()> {
     match value.serialize(Value { out }) {
         Ok(()) => Ok(()),
         Err(error) => Err(error.0),
@@ -56,8 +65,8 @@ impl From<io::Error> for Error {
 const RAW: &str = "$serde_json::private::RawValue";
 
 /// Writes a value, or the name of one.
-struct Writer<'a, W, const NAME: bool> {
-    out: &'a mut W,
+struct Writer<'a, W: Write, const NAME: bool> {
+    out: &'a mut Page<W>,
 }
 
 type Value<'a, W> = Writer<'a, W, false>;
@@ -70,7 +79,7 @@ impl<'a, W: Write, const NAME: bool> Writer<'a, W, NAME> {
         if NAME {
             return self.string(text);
         }
-        Ok(self.out.write_all(text.as_bytes())?)
+        Ok(self.out.put(text.as_bytes())?)
     }
 
     fn string(self, text: &str) -> Result<(), Error> {
@@ -79,11 +88,15 @@ impl<'a, W: Write, const NAME: bool> Writer<'a, W, NAME> {
 
     /// Begins what is written between these.
     #[inline]
-    fn open(self, open: &'static str, close: &'static str) -> Result<Parts<'a, W>, Error> {
+    fn open(
+        self,
+        open: &'static str,
+        close: &'static str,
+    ) -> Result<Parts<'a, W>, Error> {
         if NAME {
             return Err(Error::custom("the name of a field is a text"));
         }
-        self.out.write_all(open.as_bytes())?;
+        self.out.put(open.as_bytes())?;
         Ok(Parts {
             out: self.out,
             first: true,
@@ -93,81 +106,157 @@ impl<'a, W: Write, const NAME: bool> Writer<'a, W, NAME> {
     }
 }
 
-fn string<W: Write>(out: &mut W, text: &str) -> Result<(), Error> {
-    out.write_all(b"\"")?;
-    escaped(out, text, is_escaped)?;
-    Ok(out.write_all(b"\"")?)
+fn string<W: Write>(out: &mut Page<W>, text: &str) -> Result<(), Error> {
+    out.put(b"\"")?;
+    escaped(out, text, false)?;
+    Ok(out.put(b"\"")?)
 }
 
-/// Writes a text with what has to be escaped escaped.
+/// Writes a text with what has to be escaped escaped; of one that is JSON already, only what
+/// no reader should meet.
 #[inline]
-fn escaped<W: Write>(
-    out: &mut W,
-    text: &str,
-    escapes: impl Fn(char) -> bool,
-) -> io::Result<()> {
-    // What has to be escaped begins with one of these bytes.
-    let first = |byte: u8| {
-        byte < b' ' || matches!(byte, b'"' | b'\\' | 0x7F | 0xC2 | 0xD8 | 0xE2 | 0xEF)
-    };
-    // Without an early end, so that many bytes are looked at a time.
-    let any = |bytes: &[u8]| bytes.iter().fold(false, |any, byte| any | first(*byte));
-    if !any(text.as_bytes()) {
-        return out.write_all(text.as_bytes());
+fn escaped<W: Write>(out: &mut Page<W>, text: &str, json: bool) -> io::Result<()> {
+    if !may_need_escapes(text.as_bytes()) || !json && needs_no_escapes(text.as_bytes()) {
+        return out.put(text.as_bytes());
     }
+    escaped_one_by_one(out, text, json)
+}
+
+/// Whether nothing in a text has to be escaped, though some of it begins like what has to.
+fn needs_no_escapes(bytes: &[u8]) -> bool {
+    let seconds = bytes.get(1..).unwrap_or_default();
+    let thirds = bytes.get(2..).unwrap_or_default();
+    // The last two bytes are no beginning of three.
+    let last = bytes.get(thirds.len()..).unwrap_or_default();
+    let any = bytes.iter().zip(seconds).zip(thirds).fold(
+        false,
+        |any, ((first, second), third)| {
+            let early = (*third & 0xFE == 0x8E) | ((*third >= 0xA8) & (*third <= 0xAE));
+            let late = (*third >= 0xA6) & (*third <= 0xA9);
+            let group = (*second == 0x80) & early | (*second == 0x81) & late;
+            any | (*first == 0xE2) & group | first_alone(*first)
+        },
+    );
+    !last.iter().fold(any, |any, byte| any | first_alone(*byte))
+}
+
+fn escaped_one_by_one<W: Write>(
+    out: &mut Page<W>,
+    text: &str,
+    json: bool,
+) -> io::Result<()> {
     let mut done = 0;
-    for (number, bytes) in text.as_bytes().chunks(LOOK).enumerate() {
-        if !any(bytes) {
+    let mut at = 0;
+    while let Some(rest) = text.as_bytes().get(at..).filter(|rest| !rest.is_empty()) {
+        if rest
+            .first_chunk::<LOOK>()
+            .is_some_and(|block| !may_need_escapes(block))
+        {
+            at += LOOK;
             continue;
         }
-        for (at, _) in bytes.iter().enumerate().filter(|(_, byte)| first(**byte)) {
-            let at = number * LOOK + at;
-            let character = text.get(at..).and_then(|text| text.chars().next());
-            let Some(character) = character.filter(|character| escapes(*character)) else {
-                continue;
-            };
-            out.write_all(text.get(done..at).unwrap_or_default().as_bytes())?;
-            match character {
-                '"' => out.write_all(b"\\\"")?,
-                '\\' => out.write_all(b"\\\\")?,
-                '\u{8}' => out.write_all(b"\\b")?,
-                '\u{C}' => out.write_all(b"\\f")?,
-                '\n' => out.write_all(b"\\n")?,
-                '\r' => out.write_all(b"\\r")?,
-                '\t' => out.write_all(b"\\t")?,
-                other => write!(out, "\\u{:04x}", u32::from(other))?,
+        let near = rest.iter().take(LOOK).position(|byte| is_first(*byte));
+        let Some(near) = near else {
+            at += LOOK;
+            continue;
+        };
+        at += near;
+        let (escapes, length) = match rest.get(near..).unwrap_or_default() {
+            [b'\0'..=0x1F | b'"' | b'\\', ..] => (!json, 1),
+            [0x7F, ..] => (true, 1),
+            // U+0080 to U+009F.
+            [0xC2, second, ..] => (*second < 0xA0, 2),
+            // U+061C.
+            [0xD8, second, ..] => (*second == 0x9C, 2),
+            // U+200E, U+200F, U+2028 to U+202E; U+2066 to U+2069.
+            [0xE2, 0x80, third, ..] => (matches!(third, 0x8E | 0x8F | 0xA8..=0xAE), 3),
+            [0xE2, 0x81, third, ..] => (matches!(third, 0xA6..=0xA9), 3),
+            // U+FEFF.
+            [0xEF, 0xBB, third, ..] => (*third == 0xBF, 3),
+            _ => (false, 1),
+        };
+        if escapes {
+            out.put(text.get(done..at).unwrap_or_default().as_bytes())?;
+            let rest = text.get(at..).unwrap_or_default();
+            match rest.chars().next() {
+                Some('"') => out.put(b"\\\"")?,
+                Some('\\') => out.put(b"\\\\")?,
+                Some('\u{8}') => out.put(b"\\b")?,
+                Some('\u{C}') => out.put(b"\\f")?,
+                Some('\n') => out.put(b"\\n")?,
+                Some('\r') => out.put(b"\\r")?,
+                Some('\t') => out.put(b"\\t")?,
+                Some(other) => write!(out, "\\u{:04x}", u32::from(other))?,
+                None => {}
             }
-            done = at + character.len_utf8();
+            done = at + length;
+        }
+        at += length;
+    }
+    out.put(text.get(done..).unwrap_or_default().as_bytes())
+}
+
+/// Whether something in a text may have to be escaped.
+#[inline]
+fn may_need_escapes(bytes: &[u8]) -> bool {
+    let Some(last) = bytes.last_chunk::<LOOK>() else {
+        return bytes.iter().fold(false, |any, byte| any | is_first(*byte));
+    };
+    // The last block overlaps the one before it.
+    let mut any = last.map(first);
+    for block in bytes.as_chunks::<LOOK>().0 {
+        for (any, byte) in any.iter_mut().zip(block) {
+            *any |= first(*byte);
         }
     }
-    out.write_all(text.get(done..).unwrap_or_default().as_bytes())
+    any != [false; LOOK]
 }
 
 /// How many bytes are looked at a time.
 const LOOK: usize = 16;
 
-/// Whether a character cannot stand in a string as it is.
-const fn is_escaped(character: char) -> bool {
-    matches!(character, '\0'..='\u{1F}' | '"' | '\\') || is_unsafe(character)
+/// Whether what has to be escaped begins with this byte: without a branch, so that a block
+/// of them is looked at together.
+#[inline]
+const fn first(byte: u8) -> bool {
+    first_alone(byte) | (byte == 0xE2)
 }
 
-/// Whether a character could end a line, reorder what is shown or command a terminal.
-const fn is_unsafe(character: char) -> bool {
-    matches!(
-        character,
-        '\u{7F}'..='\u{9F}'
-            | '\u{61C}'
-            | '\u{200E}'
-            | '\u{200F}'
-            | '\u{2028}'..='\u{202E}'
-            | '\u{2066}'..='\u{2069}'
-            | '\u{FEFF}'
-    )
+/// The same but for a byte that begins many signs of the IPA too.
+#[inline]
+const fn first_alone(byte: u8) -> bool {
+    (byte < b' ')
+        | (byte == b'"')
+        | (byte == b'\\')
+        | (byte == 0x7F)
+        | (byte == 0xC2)
+        | (byte == 0xD8)
+        | (byte == 0xEF)
+}
+
+/// The same of one byte alone.
+#[inline]
+fn is_first(byte: u8) -> bool {
+    #[allow(
+        clippy::indexing_slicing,
+        clippy::cast_possible_truncation,
+        reason = "below 256"
+    )]
+    static FIRST: [bool; 256] = {
+        let mut table = [false; 256];
+        let mut byte = 0;
+        while byte < table.len() {
+            table[byte] = first(byte as u8);
+            byte += 1;
+        }
+        table
+    };
+    FIRST.get(usize::from(byte)).copied().unwrap_or(true)
 }
 
 /// The parts of a list or an object.
-struct Parts<'a, W> {
-    out: &'a mut W,
+struct Parts<'a, W: Write> {
+    out: &'a mut Page<W>,
     first: bool,
     /// Whether the only part is a text that is JSON already.
     raw: bool,
@@ -178,7 +267,7 @@ impl<W: Write> Parts<'_, W> {
     #[inline(always)]
     fn part(&mut self) -> Result<Value<'_, W>, Error> {
         if !self.first {
-            self.out.write_all(b",")?;
+            self.out.put(b",")?;
         }
         self.first = false;
         Ok(Value { out: self.out })
@@ -195,9 +284,9 @@ impl<W: Write> Parts<'_, W> {
             return self.raw(value);
         }
         let writer = self.part()?;
-        writer.out.write_all(b"\"")?;
-        writer.out.write_all(name.as_bytes())?;
-        writer.out.write_all(b"\":")?;
+        writer.out.put(b"\"")?;
+        writer.out.put(name.as_bytes())?;
+        writer.out.put(b"\":")?;
         value.serialize(writer)
     }
 
@@ -206,12 +295,12 @@ impl<W: Write> Parts<'_, W> {
     fn raw(&mut self, value: &(impl Serialize + ?Sized)) -> Result<(), Error> {
         let text = serde_json::to_value(value).map_err(Error::custom)?;
         let text = text.as_str().unwrap_or_default();
-        Ok(escaped(self.out, text, is_unsafe)?)
+        Ok(escaped(self.out, text, true)?)
     }
 
     #[inline]
     fn close(self) -> Result<(), Error> {
-        Ok(self.out.write_all(self.close.as_bytes())?)
+        Ok(self.out.put(self.close.as_bytes())?)
     }
 }
 
@@ -221,6 +310,10 @@ macro_rules! numbers {
         $(
             #[inline]
             fn $name(self, value: $type) -> Result<(), Error> {
+                // Most are columns and lengths.
+                if !NAME && let Ok(digit @ 0..10) = u8::try_from(value) {
+                    return Ok(self.out.put(&[b'0' + digit])?);
+                }
                 self.put(itoa::Buffer::new().format(value))
             }
         )+
@@ -296,7 +389,10 @@ impl<'a, W: Write, const NAME: bool> ser::Serializer for Writer<'a, W, NAME> {
         _: u32,
         variant: &'static str,
     ) -> Result<(), Error> {
-        self.string(variant)
+        // As the names of fields, it has nothing to be escaped.
+        self.out.put(b"\"")?;
+        self.out.put(variant.as_bytes())?;
+        Ok(self.out.put(b"\"")?)
     }
 
     fn serialize_newtype_struct<T: ?Sized + Serialize>(
@@ -345,7 +441,7 @@ impl<'a, W: Write, const NAME: bool> ser::Serializer for Writer<'a, W, NAME> {
     ) -> Result<Parts<'a, W>, Error> {
         let parts = self.open("{", "]}")?;
         string(parts.out, variant)?;
-        parts.out.write_all(b":[")?;
+        parts.out.put(b":[")?;
         Ok(parts)
     }
 
@@ -361,7 +457,10 @@ impl<'a, W: Write, const NAME: bool> ser::Serializer for Writer<'a, W, NAME> {
         _: usize,
     ) -> Result<Parts<'a, W>, Error> {
         if name == RAW {
-            return Ok(Parts { raw: true, ..self.open("", "")? });
+            return Ok(Parts {
+                raw: true,
+                ..self.open("", "")?
+            });
         }
         self.open("{", "}")
     }
@@ -375,7 +474,7 @@ impl<'a, W: Write, const NAME: bool> ser::Serializer for Writer<'a, W, NAME> {
     ) -> Result<Parts<'a, W>, Error> {
         let parts = self.open("{", "}}")?;
         string(parts.out, variant)?;
-        parts.out.write_all(b":{")?;
+        parts.out.put(b":{")?;
         Ok(parts)
     }
 
@@ -425,7 +524,7 @@ impl<W: Write> ser::SerializeMap for Parts<'_, W> {
 
     #[inline]
     fn serialize_value<T: ?Sized + Serialize>(&mut self, value: &T) -> Result<(), Error> {
-        self.out.write_all(b":")?;
+        self.out.put(b":")?;
         value.serialize(Value { out: self.out })
     }
 

@@ -74,6 +74,8 @@ enum State {
     /// A mark of a kind that waits for its consonant.
     Led(usize, Run),
     Tones(u8),
+    /// A glottal catch inside a contour.
+    Caught(u8),
 }
 
 struct Machine<'a> {
@@ -158,11 +160,7 @@ const THIRD: &[&str] = &["half-long", "long"];
 type Sort = (u128, usize, u8, u8);
 
 impl<'a> Machine<'a> {
-    fn new(
-        letters: &'a Letters,
-        care: &'a [u128],
-        faults: &mut Vec<String>,
-    ) -> Self {
+    fn new(letters: &'a Letters, care: &'a [u128], faults: &mut Vec<String>) -> Self {
         let mut sorts: Vec<Sort> = (0..letters.briefs.len())
             .filter_map(|mark| sort_of(letters, mark))
             .filter(|(.., flags, _)| flags & 1 == 0)
@@ -251,7 +249,8 @@ impl<'a> Machine<'a> {
             }
             Sign::Mark(mark) => {
                 let led = || self.lead(state, *mark);
-                return self.mark(state, *mark).or_else(led);
+                let caught = || self.caught(state, *mark);
+                return self.mark(state, *mark).or_else(led).or_else(caught);
             }
             Sign::Tie => match state {
                 State::Letter { pair, run, .. } if pair != Pair::None => {
@@ -272,7 +271,9 @@ impl<'a> Machine<'a> {
             Sign::Space if ends || state == State::Gap(true) => State::Gap(true),
             Sign::Link if ends => State::Gap(false),
             Sign::Tone => match state {
-                State::Tones(count) if count < 4 => State::Tones(count + 1),
+                State::Tones(count) | State::Caught(count) if count < 4 => {
+                    State::Tones(count + 1)
+                }
                 State::Letter { .. } if ends => State::Tones(1),
                 _ => return None,
             },
@@ -340,6 +341,16 @@ impl<'a> Machine<'a> {
         let (_, kind, flags, leads) = sort_of(self.letters, mark)?;
         let leads = leads == 1 && flags & 1 == 0 && self.is_kind(kind, FIRST);
         (open && leads).then(|| State::Led(kind, run_before(state)))
+    }
+
+    /// A glottal catch inside a contour of tone letters.
+    fn caught(&self, state: State, mark: usize) -> Option<State> {
+        let State::Tones(count) = state else {
+            return None;
+        };
+        let (_, kind, flags, leads) = sort_of(self.letters, mark)?;
+        let catch = leads != 0 && flags & 1 == 0 && self.is_kind(kind, &["glottalized"]);
+        catch.then_some(State::Caught(count))
     }
 
     fn mark(&self, state: State, mark: usize) -> Option<State> {
@@ -452,7 +463,8 @@ pub fn generate(
 ) {
     readable::generate(letters, misspelled, table, out, faults);
     let signs = signs(grammar, letters, table, faults);
-    line::generate(&Machine::new(letters, care, faults), &signs, out, faults);
+    let machine = Machine::new(letters, care, faults);
+    line::generate(grammar, &machine, &signs, out, faults);
 }
 
 /// The kinds of character that a machine tells apart, and which kind each character is.

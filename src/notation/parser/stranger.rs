@@ -35,7 +35,9 @@ impl<'t> Reader<'t, '_> {
         let letter_start = letter.start as usize;
         let typed = self.text.get(letter_start..end).unwrap_or_default();
         // No lookalike of several characters ends in a plain key.
-        let sequence = (!c.is_ascii()).then(|| inventory::sequence(typed)).flatten();
+        let sequence = (!c.is_ascii())
+            .then(|| inventory::sequence(typed))
+            .flatten();
         if let Some(id) = sequence {
             self.report_lookalike(id, letter_start, end);
             if let Some(id) = inventory::letter_id(inventory::acts(id)) {
@@ -66,8 +68,8 @@ impl<'t> Reader<'t, '_> {
                 return true;
             }
         }
-        let combining = !c.is_ascii()
-            && c.general_category_group() == GeneralCategoryGroup::Mark;
+        let combining =
+            !c.is_ascii() && c.general_category_group() == GeneralCategoryGroup::Mark;
         // Half marks are a tie typed in two halves: `tie` reads them.
         if !combining || c == '\u{FE20}' {
             return false;

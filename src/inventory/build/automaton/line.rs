@@ -1,6 +1,7 @@
 //! The automaton of flawless lines, one after another, brackets and line ends among them.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use super::table::{self, Rules};
 use super::{Machine, Sign, State, kinds};
@@ -34,6 +35,7 @@ enum Place {
 }
 
 pub(super) fn generate(
+    grammar: &Path,
     machine: &Machine<'_>,
     signs: &BTreeMap<char, Sign>,
     out: &mut String,
@@ -44,7 +46,8 @@ pub(super) fn generate(
     let mut column_of = BTreeMap::new();
     let mut known = BTreeMap::new();
     for (c, sign) in signs {
-        let Some((column, kind)) = columns.get(c).and_then(|at| Some((*at, kinds.get(*at)?)))
+        let Some((column, kind)) =
+            columns.get(c).and_then(|at| Some((*at, kinds.get(*at)?)))
         else {
             continue;
         };
@@ -82,8 +85,12 @@ pub(super) fn generate(
                 };
                 Place::In(around, machine.step(state, sign).filter(|_| fits)?)
             }
-            (_, Mark::Slash) if place == start => Place::In(Around::Slashes, State::Start),
-            (_, Mark::Open) if place == start => Place::In(Around::Brackets, State::Start),
+            (_, Mark::Slash) if place == start => {
+                Place::In(Around::Slashes, State::Start)
+            }
+            (_, Mark::Open) if place == start => {
+                Place::In(Around::Brackets, State::Start)
+            }
             (_, Mark::Slash) if ends(Around::Slashes) => Place::Closed,
             (_, Mark::Close) if ends(Around::Brackets) => Place::Closed,
             (Place::Closed, Mark::Return) => Place::Returned,
@@ -103,5 +110,13 @@ pub(super) fn generate(
             Place::Closed => true,
         },
     };
-    table::machine(&rules, &column_of).lines("LINES", out, faults);
+    table::machine(&rules, &column_of).lines("LINES", &sample(grammar), out, faults);
+}
+
+/// Transcriptions as they are met: some of the word list's.
+fn sample(grammar: &Path) -> String {
+    let words = std::fs::read_to_string(grammar.join("lexicon/en-US.tsv"));
+    let words = words.unwrap_or_default();
+    let targets = words.lines().filter_map(|line| line.split('\t').nth(2));
+    targets.step_by(8).collect::<Vec<_>>().join("\n")
 }

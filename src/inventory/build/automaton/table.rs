@@ -161,13 +161,15 @@ impl Bytes {
 
 impl Machine {
     /// The states in the order of their places in a table, those a text may end in last,
-    /// and the place of each; place 0 is the dead end.
-    fn places(&self) -> (Vec<usize>, Vec<usize>) {
-        let ends = |state: &usize| self.ends.get(*state) == Some(&true);
+    /// and the place of each; place 0 is the dead end. States that are met often stand side
+    /// by side, where they share cache lines.
+    fn places(&self, met: impl Fn(usize) -> usize) -> (Vec<usize>, Vec<usize>) {
         let mut order: Vec<usize> = (0..self.rows.len()).collect();
-        // States that lead far are met often: side by side they share cache lines.
-        let arcs = |state: &usize| self.rows.get(*state).map_or(0, BTreeMap::len);
-        order.sort_by_key(|state| (ends(state), arcs(state)));
+        order.sort_by_key(|state| {
+            let ends = self.ends.get(*state) == Some(&true);
+            let met = met(*state);
+            (ends, if ends { usize::MAX - met } else { met })
+        });
         let mut place = vec![0; order.len()];
         for (at, state) in order.iter().enumerate() {
             if let Some(slot) = place.get_mut(*state) {
@@ -175,6 +177,25 @@ impl Machine {
             }
         }
         (order, place)
+    }
+
+    /// How often each state is met in lines of text.
+    fn met(&self, lines: &str) -> Vec<usize> {
+        let mut met = vec![0; self.rows.len()];
+        for line in lines.lines() {
+            let mut state = 0;
+            for byte in line.bytes() {
+                let Some(next) = self.rows.get(state).and_then(|row| row.get(&byte))
+                else {
+                    break;
+                };
+                state = *next;
+                if let Some(count) = met.get_mut(state) {
+                    *count += 1;
+                }
+            }
+        }
+        met
     }
 
     /// The first place where a text may end.
@@ -185,8 +206,18 @@ impl Machine {
     /// Writes a table for texts and for lines of them: a row a class of bytes, so that what a
     /// step waits for is one load. Every line end leads to the start, or to a state like it
     /// where the line was not taken.
-    pub(super) fn lines(&self, name: &str, out: &mut String, faults: &mut Vec<String>) {
-        let (mut order, place) = self.places();
+    ///
+    /// `sample` says which states are met often.
+    pub(super) fn lines(
+        &self,
+        name: &str,
+        sample: &str,
+        out: &mut String,
+        faults: &mut Vec<String>,
+    ) {
+        let met = self.met(sample);
+        let (mut order, place) =
+            self.places(|state| met.get(state).copied().unwrap_or(0));
         let start = place.first().copied().unwrap_or(0);
         // The state like the start, last.
         order.push(0);
@@ -248,7 +279,9 @@ impl Machine {
     /// Writes a table for at most 255 states: a row a byte, so that what a step waits for
     /// is one load.
     pub(super) fn dense(&self, name: &str, out: &mut String, faults: &mut Vec<String>) {
-        let (order, place) = self.places();
+        // States that lead far are met often.
+        let arcs = |state: usize| self.rows.get(state).map_or(0, BTreeMap::len);
+        let (order, place) = self.places(arcs);
         if order.len() > usize::from(u8::MAX) {
             faults.push(format!(
                 "automaton: the {} states of {name} do not fit 8 bits",
