@@ -94,6 +94,60 @@ fn any_number_of_cores_gives_the_same_bytes() {
     let _ = std::fs::remove_file(path);
 }
 
+/// Lines between brackets and slashes, of other line ends, blank ones, and flawless ones of
+/// every length up to those that are too long to be.
+fn all_kinds() -> Vec<u8> {
+    let mut lines = Vec::new();
+    let rows = Table::read("wordlists/other-languages.tsv");
+    for (at, row) in rows.rows().enumerate() {
+        let word = row.cell("transcription").replace([' ', '/'], "");
+        let end = if at % 5 == 3 { "\r\n" } else { "\n" };
+        let line = match at % 7 {
+            0 => format!("[{word}]"),
+            1 => format!("/{word}/"),
+            2 => format!("{word}] [{word}"),
+            _ => word,
+        };
+        lines.extend(line.bytes().chain(end.bytes()));
+        if at % 400 == 0 {
+            let length = 100 + at / 4 % 1_100;
+            lines.extend("ta".repeat(length / 2).bytes().chain(*b"\n\n\r\n \n"));
+        }
+    }
+    lines.extend("tʰa".bytes());
+    lines
+}
+
+#[test]
+fn lines_that_are_passed_over_are_those_without_a_fault() {
+    let mut lines = all_kinds();
+    let faults = |whole: &Output| {
+        let all = objects(whole).into_iter();
+        let found =
+            all.filter(|object| object["diagnostics"] != Value::Array(Vec::new()));
+        found.collect::<Vec<Value>>()
+    };
+    for more in [
+        "",
+        "\n",
+        "\r\n",
+        "\na:",
+        &format!("\n{}\na:\n", "ta".repeat(900)),
+    ] {
+        lines.extend(more.bytes());
+        for accent in [&[][..], &["--accent", "en-US"]] {
+            let json = [&["--format", "json"], accent].concat();
+            let whole = faults(&check(&json, &lines));
+            assert!(whole.len() > 20, "{}", whole.len());
+            for jobs in ["1", "2"] {
+                let few = [&["--faults-only", "--jobs", jobs], &json[..]].concat();
+                let few = objects(&check(&few, &lines));
+                assert!(few == whole, "{more:?} {accent:?} on {jobs} cores");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_line_is_answered_before_the_next_one_comes() {
     let mut child = Command::new(env!("CARGO_BIN_EXE_apical"))
