@@ -63,7 +63,7 @@ fn values() -> impl Strategy<Value = Value> {
         any::<u64>().prop_map(Value::from),
         any::<i64>().prop_map(Value::from),
         (0..200_u64).prop_map(Value::from),
-        any::<f64>().prop_map(Value::from),
+        any::<i32>().prop_map(|eighths| Value::from(f64::from(eighths) / 8.0)),
         texts().prop_map(Value::from),
     ];
     leaves.prop_recursive(4, 40, 6, |inner| {
