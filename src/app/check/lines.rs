@@ -1,9 +1,9 @@
 //! Lines at the speed of the machine: blocks of them are judged on as many cores as there
 //! are, and what is said of them is written in the order in which they stand.
 //!
-//! Every worker takes the next block, judges it, waits for its turn and writes. Memory
-//! holds a block a worker: what one has to say beyond [`HELD`] bytes, or of a long line,
-//! it says while it has the turn.
+//! Every worker takes the next block and judges it. Whoever has the turn writes, and writes
+//! too what others have left who were done before theirs. Memory holds a few blocks: what
+//! there is to say beyond [`HELD`] bytes of one, or of a long line, waits for the turn.
 
 use std::collections::BTreeMap;
 use std::io::{self, Read, Write};
