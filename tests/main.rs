@@ -27,6 +27,7 @@ mod alignments_agree_with_published_ones;
 mod an_accent_tells_allophones_from_errors;
 #[cfg(feature = "app")]
 mod answers_are_written_like_the_reference_library;
+#[cfg(feature = "app")]
 mod answers_match_their_schemas;
 mod broad_words_are_judged_by_the_accent;
 #[cfg(feature = "app")]
