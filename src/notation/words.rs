@@ -531,25 +531,7 @@ const fn code_point(c: char) -> CodePoint {
 
 impl Display for CodePoint {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        let code = u32::from(self.0);
-        let mut digits = *b"U+000000";
-        let count = if code > 0xF_FFFF {
-            6
-        } else if code > 0xFFFF {
-            5
-        } else {
-            4
-        };
-        let text = digits.get_mut(..count + 2).unwrap_or_default();
-        for (place, digit) in text.iter_mut().skip(2).rev().enumerate() {
-            let value = (code >> (4 * place) & 0xF) as u8;
-            *digit = if value < 10 {
-                b'0' + value
-            } else {
-                b'A' + value - 10
-            };
-        }
-        out.write_str(std::str::from_utf8(text).unwrap_or_default())
+        write!(out, "U+{:04X}", u32::from(self.0))
     }
 }
 

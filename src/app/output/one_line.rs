@@ -122,7 +122,8 @@ fn escaped<W: Write>(out: &mut Page<W>, text: &str, json: bool) -> io::Result<()
     escaped_one_by_one(out, text, json)
 }
 
-/// Whether nothing in a text has to be escaped, though some of it begins like what has to.
+/// Whether nothing in a text has to be escaped, though some of it begins like what has to:
+/// of U+2000 to U+207F, to which signs of the IPA belong, those that [`is_unsafe`] names.
 fn needs_no_escapes(bytes: &[u8]) -> bool {
     let seconds = bytes.get(1..).unwrap_or_default();
     let thirds = bytes.get(2..).unwrap_or_default();
@@ -146,54 +147,42 @@ fn escaped_one_by_one<W: Write>(
     json: bool,
 ) -> io::Result<()> {
     let mut done = 0;
-    let mut at = 0;
-    while let Some(rest) = text.as_bytes().get(at..).filter(|rest| !rest.is_empty()) {
-        if rest
-            .first_chunk::<LOOK>()
-            .is_some_and(|block| !may_need_escapes(block))
-        {
-            at += LOOK;
+    for (at, character) in text.char_indices() {
+        let escapes = match character {
+            '\0'..='\u{1F}' | '"' | '\\' => !json,
+            other => is_unsafe(other),
+        };
+        if !escapes {
             continue;
         }
-        let near = rest.iter().take(LOOK).position(|byte| is_first(*byte));
-        let Some(near) = near else {
-            at += LOOK;
-            continue;
-        };
-        at += near;
-        let (escapes, length) = match rest.get(near..).unwrap_or_default() {
-            [b'\0'..=0x1F | b'"' | b'\\', ..] => (!json, 1),
-            [0x7F, ..] => (true, 1),
-            // U+0080 to U+009F.
-            [0xC2, second, ..] => (*second < 0xA0, 2),
-            // U+061C.
-            [0xD8, second, ..] => (*second == 0x9C, 2),
-            // U+200E, U+200F, U+2028 to U+202E; U+2066 to U+2069.
-            [0xE2, 0x80, third, ..] => (matches!(third, 0x8E | 0x8F | 0xA8..=0xAE), 3),
-            [0xE2, 0x81, third, ..] => (matches!(third, 0xA6..=0xA9), 3),
-            // U+FEFF.
-            [0xEF, 0xBB, third, ..] => (*third == 0xBF, 3),
-            _ => (false, 1),
-        };
-        if escapes {
-            out.put(text.get(done..at).unwrap_or_default().as_bytes())?;
-            let rest = text.get(at..).unwrap_or_default();
-            match rest.chars().next() {
-                Some('"') => out.put(b"\\\"")?,
-                Some('\\') => out.put(b"\\\\")?,
-                Some('\u{8}') => out.put(b"\\b")?,
-                Some('\u{C}') => out.put(b"\\f")?,
-                Some('\n') => out.put(b"\\n")?,
-                Some('\r') => out.put(b"\\r")?,
-                Some('\t') => out.put(b"\\t")?,
-                Some(other) => write!(out, "\\u{:04x}", u32::from(other))?,
-                None => {}
-            }
-            done = at + length;
+        out.put(text.get(done..at).unwrap_or_default().as_bytes())?;
+        match character {
+            '"' => out.put(b"\\\"")?,
+            '\\' => out.put(b"\\\\")?,
+            '\u{8}' => out.put(b"\\b")?,
+            '\u{C}' => out.put(b"\\f")?,
+            '\n' => out.put(b"\\n")?,
+            '\r' => out.put(b"\\r")?,
+            '\t' => out.put(b"\\t")?,
+            other => write!(out, "\\u{:04x}", u32::from(other))?,
         }
-        at += length;
+        done = at + character.len_utf8();
     }
     out.put(text.get(done..).unwrap_or_default().as_bytes())
+}
+
+/// Whether a character could end a line, reorder what is shown or command a terminal.
+const fn is_unsafe(character: char) -> bool {
+    matches!(
+        character,
+        '\u{7F}'..='\u{9F}'
+            | '\u{61C}'
+            | '\u{200E}'
+            | '\u{200F}'
+            | '\u{2028}'..='\u{202E}'
+            | '\u{2066}'..='\u{2069}'
+            | '\u{FEFF}'
+    )
 }
 
 /// Whether something in a text may have to be escaped.
